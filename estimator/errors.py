@@ -1,0 +1,77 @@
+"""What the user can mend: faults with file, line, column, the value found and how to mend it.
+
+Anything else that goes wrong is a mistake of the program and keeps its traceback.
+"""
+
+from dataclasses import dataclass, field
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Origin:
+    """Where a value stands: a file as the user named it, and its line where there is one."""
+
+    file: str
+    line: int | None = None
+
+    def __str__(self) -> str:
+        return self.file if self.line is None else f"{self.file}:{self.line}"
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Fault:
+    """One thing to mend: `parts.csv:7: length: "24 1/" is not a length; write 24, 24 1/2 or 610 mm`."""
+
+    origin: Origin
+    message: str
+    column: str = ""
+
+    def __str__(self) -> str:
+        where = f"{self.origin}: {self.column}" if self.column else str(self.origin)
+        return f"{where}: {self.message}"
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Notice:
+    """Something the user should know that stops nothing: an unknown column, a stale price."""
+
+    origin: Origin
+    message: str
+
+    def __str__(self) -> str:
+        return f"{self.origin}: {self.message}"
+
+
+class EstimatorError(Exception):
+    """All faults found in one run, in the order of the files."""
+
+    def __init__(self, faults: tuple[Fault, ...]) -> None:
+        super().__init__("\n".join(map(str, faults)))
+        self.faults = faults
+
+    @classmethod
+    def single(cls, file: str, message: str, remedy: str) -> "EstimatorError":
+        """One fault about a whole file."""
+        return cls((Fault(origin=Origin(file=file), message=f"{message}; {remedy}"),))
+
+
+@dataclass(slots=True)
+class Findings:
+    """Collects the faults and notices of one run, so that all of them are reported together."""
+
+    faults: list[Fault] = field(default_factory=list)
+    notices: list[Notice] = field(default_factory=list)
+
+    def fault(self, origin: Origin, message: str, column: str = "") -> None:
+        """Note one fault; reading goes on so that the next one is found in the same run."""
+        self.faults.append(Fault(origin=origin, message=message, column=column))
+
+    def notice(self, origin: Origin, message: str) -> None:
+        """Note something that stops nothing; the same words about the same place are kept once."""
+        notice = Notice(origin=origin, message=message)
+        if notice not in self.notices:
+            self.notices.append(notice)
+
+    def raise_faults(self) -> None:
+        """Raise EstimatorError if any fault was noted."""
+        if self.faults:
+            raise EstimatorError(tuple(dict.fromkeys(self.faults)))

@@ -1,0 +1,71 @@
+"""Money: Decimal amounts of one currency, rounded half up, once per printed line.
+
+Half up is what the US Streamlined Sales and Use Tax Agreement, section 324, asks for tax, and what a spreadsheet's
+ROUND does, so the workbook's formulas and these functions agree to the cent.
+"""
+
+from dataclasses import dataclass
+from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
+from fractions import Fraction
+
+# Minor units per ISO 4217, as shipped in CLDR (Babel 2.18.0); codes not listed have two.
+MINOR_DIGITS = {
+    **dict.fromkeys(("JPY", "KRW", "CLP", "VND", "ISK"), 0),
+    **dict.fromkeys(("KWD", "BHD", "OMR", "TND", "JOD"), 3),
+}
+SYMBOLS = {"USD": "$", "EUR": "€", "GBP": "£", "CAD": "C$", "AUD": "A$", "NZD": "NZ$", "CHF": "CHF "}
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Currency:
+    """A currency by its ISO 4217 code."""
+
+    code: str
+
+    @property
+    def digits(self) -> int:
+        """Decimal places of its smallest coin."""
+        return MINOR_DIGITS.get(self.code, 2)
+
+    @property
+    def symbol(self) -> str:
+        """The sign printed before an amount; the code itself where there is no common sign."""
+        return SYMBOLS.get(self.code, f"{self.code} ")
+
+    @property
+    def cent(self) -> Decimal:
+        """The smallest amount: 0.01 for most currencies."""
+        return Decimal(1).scaleb(-self.digits)
+
+    def rounded(self, amount: Decimal | Fraction) -> Decimal:
+        """Round half up to the smallest coin."""
+        return rounded(amount, self.digits)
+
+    def text(self, amount: Decimal) -> str:
+        """Write an amount for people: `$1,234.50`, `-€12.00`."""
+        sign = "-" if amount < 0 else ""
+        return f"{sign}{self.symbol}{abs(self.rounded(amount)):,}"
+
+
+def rounded(amount: Decimal | Fraction, digits: int) -> Decimal:
+    """Round an exact amount half up to so many decimal places."""
+    if isinstance(amount, Decimal):
+        return amount.quantize(Decimal(1).scaleb(-digits), ROUND_HALF_UP)
+    scaled = abs(amount) * 10**digits
+    whole = (2 * scaled.numerator + scaled.denominator) // (2 * scaled.denominator)
+    return Decimal(whole if amount >= 0 else -whole).scaleb(-digits)
+
+
+def up_to_step(amount: Decimal, step: Decimal) -> Decimal:
+    """Round an amount up to a whole number of steps: 412.30 in steps of 5 is 415."""
+    return (amount / step).to_integral_value(ROUND_CEILING) * step
+
+
+def split(amount: Decimal, shares: tuple[Fraction, ...], cent: Decimal) -> tuple[Decimal, ...]:
+    """Split an amount by shares that add up to one: each part is rounded, the last takes what is left.
+
+    The parts add up to the amount to the cent, and a spreadsheet can repeat the rule with plain formulas.
+    """
+    digits = -int(cent.as_tuple().exponent)
+    parts = [rounded(Fraction(amount) * share, digits) for share in shares[:-1]]
+    return (*parts, amount - sum(parts, Decimal(0)))

@@ -1,0 +1,172 @@
+"""The named values of one row of a list, or of one table of a settings file, turned into checked values.
+
+A value that cannot be read is noted as a fault with its place, and a harmless stand-in is returned, so that reading
+goes on to the next fault. The stand-in never reaches a result: reading ends by raising all faults.
+"""
+
+import re
+from collections.abc import Callable, Collection, Mapping
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from difflib import get_close_matches
+from fractions import Fraction
+from typing import TypeVar
+
+from estimator.errors import Findings, Origin
+from estimator.units import parse_area, parse_length, parse_number, plain
+
+Value = TypeVar("Value")
+_MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+
+
+def name_key(name: str) -> str:
+    """Return a name as it is compared: case, hyphens, underscores and runs of spaces make no difference."""
+    return " ".join(plain(name).casefold().replace("-", " ").replace("_", " ").split())
+
+
+def nearest(name: str, known: Collection[str]) -> str:
+    """Return `; did you mean "larch"?` for a misspelt name, or an empty text where nothing is near."""
+    by_key = {name_key(one): one for one in known}
+    found = get_close_matches(name_key(name), by_key, n=1)
+    return f'; did you mean "{by_key[found[0]]}"?' if found else ""
+
+
+def parse_date(text: str) -> date:
+    """Return the day of `2026-11-24`, `24.11.2026` or `24 Nov 2026`; 3/4/2026 is refused as two countries read it."""
+    words = plain(text).lower()
+    refusal = f'"{text}" is not a date; write it year-month-day, like 2026-11-24'
+    named = re.fullmatch(r"(\d{1,2})\.? ([a-z]{3})[a-z]*\.? (\d{4})", words)
+    dotted = re.fullmatch(r"(\d{1,2})\.(\d{1,2})\.(\d{4})", words)
+    iso = re.fullmatch(r"(\d{4})-(\d{1,2})-(\d{1,2})", words)
+    try:
+        if iso:
+            return date(int(iso[1]), int(iso[2]), int(iso[3]))
+        if dotted:
+            return date(int(dotted[3]), int(dotted[2]), int(dotted[1]))
+        if named and named[2] in _MONTHS:
+            return date(int(named[3]), _MONTHS.index(named[2]) + 1, int(named[1]))
+    except ValueError:
+        raise ValueError(refusal) from None
+    raise ValueError(refusal)
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Fields:
+    """Named texts, where they stand, and the list that faults go to."""
+
+    texts: Mapping[str, str]
+    origin: Origin
+    findings: Findings
+    decimal_comma: bool = False
+    lines: Mapping[str, int] | None = None  # line of each name, where it is not the origin's
+
+    def fault(self, name: str, message: str) -> None:
+        """Note a fault about one of the values."""
+        line = (self.lines or {}).get(name, self.origin.line)
+        self.findings.fault(Origin(file=self.origin.file, line=line), message, column=name)
+
+    def has(self, name: str) -> bool:
+        """Whether something is written there."""
+        return bool(self.texts.get(name, ""))
+
+    def read(self, name: str, parse: Callable[[str], Value], stand_in: Value, *, blank: Value | None = None) -> Value:
+        """Parse one text; a blank gives `blank`, or a fault where no blank is allowed."""
+        text = self.texts.get(name, "")
+        if not text:
+            if blank is None:
+                self.fault(name, "is missing")
+                return stand_in
+            return blank
+        try:
+            return parse(text)
+        except ValueError as reason:
+            self.fault(name, str(reason))
+            return stand_in
+
+    def text(self, name: str, *, blank: str | None = None) -> str:
+        """Return the text as it is written."""
+        return self.read(name, str, "", blank=blank)
+
+    def length(self, name: str, *, unit: str, blank: Fraction | None = None) -> Fraction:
+        """Return a length in exact inches; `unit` is what a bare number means."""
+        return self.read(
+            name,
+            lambda text: parse_length(text, unit=unit, decimal_comma=self.decimal_comma),
+            Fraction(1),
+            blank=blank,
+        )
+
+    def area(self, name: str, *, unit: str, blank: Fraction | None = None) -> Fraction:
+        """Return an area in exact square inches."""
+        return self.read(
+            name, lambda text: parse_area(text, unit=unit, decimal_comma=self.decimal_comma), Fraction(1), blank=blank
+        )
+
+    def number(
+        self,
+        name: str,
+        *,
+        low: int = 0,
+        high: int = 1_000_000,
+        above: bool = False,
+        blank: Decimal | None = None,
+    ) -> Decimal:
+        """Return a decimal number from `low` (or above it) up to `high`; a % sign behind it makes no difference."""
+
+        def parse(text: str) -> Decimal:
+            value = parse_number(text.rstrip("% "), decimal_comma=self.decimal_comma)
+            if not (low < value if above else low <= value) or value > high:
+                raise ValueError(f'"{text}" is out of range; write {"more than" if above else "from"} {low} to {high}')
+            return Decimal(value.numerator) / Decimal(value.denominator)  # exact: the text was a decimal
+
+        return self.read(name, parse, Decimal(1), blank=blank)
+
+    def money(self, name: str, *, symbol: str) -> Decimal:
+        """Return a price above zero, without the currency's sign; a price of nothing is a fault, never a zero."""
+
+        def parse(text: str) -> Decimal:
+            bare = text.replace(symbol.strip(), "").strip()
+            value = parse_number(bare, decimal_comma=self.decimal_comma)
+            if value <= 0:
+                raise ValueError(f'"{text}" is not a price; write an amount above 0, or take the row out')
+            return Decimal(value.numerator) / Decimal(value.denominator)
+
+        return self.read(name, parse, Decimal(1))
+
+    def count(self, name: str, *, low: int = 1, high: int = 100_000, blank: int | None = None) -> int:
+        """Return a whole number from `low` to `high`."""
+
+        def parse(text: str) -> int:
+            value = parse_number(text, decimal_comma=self.decimal_comma)
+            if value.denominator != 1 or not low <= value <= high:
+                raise ValueError(f'"{text}" is not a whole number from {low} to {high}')
+            return int(value)
+
+        return self.read(name, parse, low, blank=blank)
+
+    def degrees(self, name: str) -> Fraction:
+        """Return an end cut in degrees off square, from -75 to 75; blank is square."""
+
+        def parse(text: str) -> Fraction:
+            value = parse_number(text.rstrip("° ").removesuffix("deg").strip(), decimal_comma=self.decimal_comma)
+            if abs(value) > 75:
+                raise ValueError(f'"{text}" is no end cut; write the degrees off square, from -75 to 75, 0 for square')
+            return value
+
+        return self.read(name, parse, Fraction(0), blank=Fraction(0))
+
+    def day(self, name: str, *, blank: date | None = None) -> date:
+        """Return a date."""
+        return self.read(name, parse_date, date.min, blank=blank)
+
+    def choice(self, name: str, choices: tuple[str, ...], *, blank: str | None = None) -> str:
+        """Return one of the given words, however it is capitalised."""
+
+        def parse(text: str) -> str:
+            for choice in choices:
+                if name_key(choice) == name_key(text):
+                    return choice
+            raise ValueError(f'"{text}" is not known here; write one of: {", ".join(choices)}')
+
+        return self.read(name, parse, choices[0], blank=blank)

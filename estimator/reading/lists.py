@@ -1,0 +1,138 @@
+"""CSV lists as spreadsheet programs save them: any common delimiter, encoding, column order and blank rows.
+
+Not read with pandas: it shifts columns at a trailing delimiter, turns `NA` and `00123` into other values and knows no
+line numbers. Every fault here names the physical line.
+"""
+
+import csv
+import io
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from estimator.errors import Findings, Origin
+from estimator.reading.fields import Fields, name_key, nearest
+
+DELIMITERS = ",;\t|"
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Column:
+    """A heading of a list; `required` means the heading must be there, whether cells may be blank is the reader's."""
+
+    name: str
+    required: bool = True
+
+
+def columns(required: str, optional: str = "") -> tuple[Column, ...]:
+    """Describe a list's headings: names separated by commas."""
+    return (
+        *(Column(name=name.strip()) for name in required.split(",")),
+        *(Column(name=name.strip(), required=False) for name in optional.split(",") if name.strip()),
+    )
+
+
+def shown_path(path: Path) -> str:
+    """Return a path as messages show it: relative to the folder one stands in where that is shorter."""
+    try:
+        return str(path.resolve().relative_to(Path.cwd()))
+    except ValueError:
+        return str(path)
+
+
+def read_list(path: Path, wanted: tuple[Column, ...], findings: Findings) -> tuple[Fields, ...]:
+    """Return the rows of a list that is there, each with its file and line; faults go to `findings`."""
+    origin = Origin(file=shown_path(path))
+    try:
+        text = _decode(path.read_bytes())
+    except OSError as reason:
+        findings.fault(origin, f"cannot be read ({reason.strerror}); put the list there or mend its name")
+        return ()
+    except UnicodeDecodeError:
+        findings.fault(origin, "is no plain text; save it from the spreadsheet program as CSV (UTF-8)")
+        return ()
+    delimiter = _delimiter(text)
+    rows = list(_numbered_rows(text, delimiter, origin, findings))
+    if not rows:
+        findings.fault(origin, f"is empty; its first row needs the headings {', '.join(c.name for c in wanted)}")
+        return ()
+    heading_line, headings = rows[0]
+    names = _match_headings(headings, wanted, Origin(file=origin.file, line=heading_line), findings)
+    if names is None:
+        return ()
+    return tuple(
+        _row(cells, names, Origin(file=origin.file, line=line), findings, decimal_comma=delimiter == ";")
+        for line, cells in rows[1:]
+    )
+
+
+def _decode(raw: bytes) -> str:
+    """Return the text of UTF-8 (with or without a byte order mark), UTF-16 with one, or else Windows-1252."""
+    if raw.startswith((b"\xff\xfe", b"\xfe\xff")):
+        return raw.decode("utf-16")
+    if b"\x00" in raw or raw.startswith(b"PK\x03\x04"):
+        raise UnicodeDecodeError("utf-8", raw[:1], 0, 1, "binary")
+    try:
+        return raw.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        return raw.decode("cp1252")
+
+
+def _delimiter(text: str) -> str:
+    """Return the delimiter that the heading row has most of."""
+    heading = next((line for line in text.splitlines() if line.strip(DELIMITERS + ' "')), "")
+    return max(DELIMITERS, key=heading.count)
+
+
+def _numbered_rows(text: str, delimiter: str, origin: Origin, findings: Findings) -> Iterator[tuple[int, list[str]]]:
+    """Yield each row that is not blank with the physical line it begins on, trailing blank cells taken off."""
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
+    while True:
+        line = reader.line_num + 1
+        try:
+            cells = [cell.strip() for cell in next(reader)]
+        except StopIteration:
+            return
+        except csv.Error as reason:
+            findings.fault(
+                Origin(file=origin.file, line=line),
+                f'a quotation mark is out of place ({reason}); write inches without one, like 24 1/2, or "24 1/2"""',
+            )
+            return
+        while cells and not cells[-1]:
+            cells.pop()
+        if cells:
+            yield line, cells
+
+
+def _match_headings(
+    headings: list[str], wanted: tuple[Column, ...], origin: Origin, findings: Findings
+) -> list[str] | None:
+    """Return our name of each column (blank for one that is passed over), or None where a needed one is missing."""
+    ours = {name_key(column.name): column.name for column in wanted}
+    names = [ours.get(name_key(heading), "") for heading in headings]
+    complete = True
+    for column in wanted:
+        if names.count(column.name) > 1:
+            findings.fault(origin, f'two columns are headed "{column.name}"; rename or delete one')
+            complete = False
+        if column.required and column.name not in names:
+            hint = nearest(column.name, [h for h, name in zip(headings, names, strict=True) if not name])
+            findings.fault(origin, f'the column "{column.name}" is missing{hint}')
+            complete = False
+    for heading, name in zip(headings, names, strict=True):
+        if heading and not name:
+            unused = [column.name for column in wanted if column.name not in names]
+            findings.notice(origin, f'the column "{heading}" is not known and is passed over{nearest(heading, unused)}')
+    return names if complete else None
+
+
+def _row(cells: list[str], names: list[str], origin: Origin, findings: Findings, *, decimal_comma: bool) -> Fields:
+    """Return one row; a value under no heading is a fault, for it would be lost without a word."""
+    if len(cells) > len(names):
+        extra = next(cell for cell in cells[len(names) :] if cell)
+        findings.fault(
+            origin, f'"{extra}" stands under no heading; put quotation marks around a text that holds the delimiter'
+        )
+    texts = dict(zip(names, cells, strict=False))
+    return Fields(texts=texts, origin=origin, findings=findings, decimal_comma=decimal_comma)

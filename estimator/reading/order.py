@@ -1,0 +1,119 @@
+"""An order: one or more builds with quantities, the shop that makes them and the prices it pays."""
+
+from dataclasses import dataclass, replace
+from datetime import date
+from pathlib import Path
+
+from estimator.errors import EstimatorError, Findings, Notice
+from estimator.reading.build import BUILD_FILE, Build, read_build
+from estimator.reading.lists import shown_path
+from estimator.reading.prices import PriceTables, read_price_tables
+from estimator.reading.settings import Settings
+from estimator.reading.shop import SHOP_FILE, Shop, find_shop, read_shop
+
+ORDER_FILE = "order.toml"
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class OrderedBuild:
+    """A build and how many of it are ordered."""
+
+    build: Build
+    quantity: int
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Order:
+    """All that an estimate is made from, read and checked."""
+
+    title: str
+    client: str
+    client_address: tuple[str, ...]
+    reference: str
+    day: date
+    items: tuple[OrderedBuild, ...]
+    shop: Shop
+    prices: PriceTables
+    notices: tuple[Notice, ...]
+
+
+def read_order(path: Path, *, today: date, quantity: int | None = None) -> Order:
+    """Return the order in a folder or file: an order.toml, or one build with a quantity (1 where none is given).
+
+    Raises EstimatorError with every fault of every file.
+    """
+    findings = Findings()
+    folder = path if path.is_dir() else path.parent
+    is_order = path.name == ORDER_FILE if path.is_file() else (folder / ORDER_FILE).is_file()
+    if not is_order and not (folder / BUILD_FILE).is_file():
+        raise EstimatorError.single(
+            shown_path(path), "holds no order and no build", f"name a folder with {ORDER_FILE} or {BUILD_FILE} in it"
+        )
+    shop_path = find_shop(folder.resolve())
+    if shop_path is None:
+        raise EstimatorError.single(
+            shown_path(folder), f"has no {SHOP_FILE} in it or above it", "put the shop's settings there"
+        )
+    shop = read_shop(shop_path, findings)
+    prices = read_price_tables(shop, findings)
+    order = (
+        _ordered(folder / ORDER_FILE, shop, prices, today, findings)
+        if is_order
+        else _single(folder, shop, prices, today, quantity or 1, findings)
+    )
+    findings.raise_faults()
+    return replace(order, notices=tuple(findings.notices))
+
+
+def only_build(order: Order, item: OrderedBuild, quantity: int) -> Order:
+    """Return the order as if only so many of one of its builds were ordered."""
+    return replace(order, items=(replace(item, quantity=quantity),))
+
+
+def _single(folder: Path, shop: Shop, prices: PriceTables, today: date, quantity: int, findings: Findings) -> Order:
+    build = read_build(folder, findings)
+    return Order(
+        title=build.name,
+        client="",
+        client_address=(),
+        reference="",
+        day=today,
+        items=(OrderedBuild(build=build, quantity=quantity),),
+        shop=shop,
+        prices=prices,
+        notices=(),
+    )
+
+
+def _ordered(path: Path, shop: Shop, prices: PriceTables, today: date, findings: Findings) -> Order:
+    settings = Settings(path, findings)
+    settings.check_names({"": ("title", "client", "client_address", "reference", "date", "builds")})
+    top = settings.table()
+    items = []
+    for entry in settings.tables("builds"):
+        name = entry.text("folder")
+        folder = path.parent / name
+        if not (folder / BUILD_FILE).is_file():
+            entry.fault("folder", f'"{name}" holds no {BUILD_FILE}; name the folder of a build, as seen from this file')
+            continue
+        items.append(OrderedBuild(build=read_build(folder, findings), quantity=entry.count("quantity", high=10_000)))
+    if not items and settings.readable and not findings.faults:
+        findings.fault(settings.origin, 'names no builds; write [[builds]] with folder = "..." and quantity = 1')
+    _check_names_differ(items, settings, findings)
+    return Order(
+        title=top.text("title", blank=path.parent.name),
+        client=top.text("client", blank=""),
+        client_address=settings.texts("", "client_address"),
+        reference=top.text("reference", blank=""),
+        day=top.day("date", blank=today),
+        items=tuple(items),
+        shop=shop,
+        prices=prices,
+        notices=(),
+    )
+
+
+def _check_names_differ(items: list[OrderedBuild], settings: Settings, findings: Findings) -> None:
+    names = [item.build.name for item in items]
+    for name in dict.fromkeys(name for name in names if names.count(name) > 1):
+        findings.fault(settings.origin, f'orders "{name}" twice; add the quantities up, or give one another name')

@@ -1,0 +1,221 @@
+"""The price tables: what the yard, the hardware shop and the paint shop charge, each row with its place and date."""
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from fractions import Fraction
+from pathlib import Path
+
+from estimator.errors import Findings, Origin
+from estimator.reading.build import TEXTURES
+from estimator.reading.fields import Fields
+from estimator.reading.lists import Column, columns, read_list
+from estimator.reading.shop import Shop
+from estimator.reading.trade_units import LumberPricing, SpreadRange, parse_container, parse_per, parse_spread
+from estimator.standards.sections import Section, parse_section
+
+LUMBER_COLUMNS = columns("supplier, species, section, length, price, per, date", "grade, note")
+HARDWARE_COLUMNS = columns("supplier, kind, size, material, pack, price, date", "length, note")
+FINISH_COLUMNS = columns("supplier, product, container, price, date", "note")
+SPREAD_COLUMNS = columns("product, texture, coat, rate", "source")
+CONSUMABLE_COLUMNS = columns("supplier, item, pack, unit, price, date", "note")
+LABOUR_RATE_COLUMNS = columns("rate, per_hour, date", "note")
+
+RANDOM_LENGTH = ("random", "random length", "rl")
+COATS = ("first", "further", "any")
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class PriceRow:
+    """What every price has: its place, who charges it, how much as written, and since when."""
+
+    origin: Origin
+    supplier: str
+    price: Decimal
+    day: date
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class LumberPrice(PriceRow):
+    """A board of one length, or lumber of random length (`length_in` None) by volume."""
+
+    species: str
+    grade: str
+    section: Section
+    length_in: Fraction | None
+    per: str
+    pricing: LumberPricing
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class HardwarePrice(PriceRow):
+    """A pack of so many pieces."""
+
+    kind: str
+    size: str
+    length_in: Fraction | None
+    material: str
+    pack: int
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class FinishPrice(PriceRow):
+    """A can of so much."""
+
+    product: str
+    container: str
+    content_gal: Fraction
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class ConsumablePrice(PriceRow):
+    """A pack of so much of an item, in the unit the pack is counted in."""
+
+    item: str
+    pack: Decimal
+    unit: str
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class LabourRate:
+    """What an hour of one kind of work is paid."""
+
+    origin: Origin
+    name: str
+    per_hour: Decimal
+    day: date
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class SpreadRate:
+    """How far a product goes on one texture, for its first coat, its further coats or any."""
+
+    origin: Origin
+    product: str
+    texture: str
+    coat: str
+    spread: SpreadRange
+    source: str
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class PriceTables:
+    """All price tables of a shop."""
+
+    folder: Path
+    lumber: tuple[LumberPrice, ...]
+    hardware: tuple[HardwarePrice, ...]
+    finishes: tuple[FinishPrice, ...]
+    spread_rates: tuple[SpreadRate, ...]
+    consumables: tuple[ConsumablePrice, ...]
+    labour_rates: tuple[LabourRate, ...]
+
+
+def read_price_tables(shop: Shop, findings: Findings) -> PriceTables:
+    """Return the price tables in the shop's folder; faults go to `findings`.
+
+    A table that is not there is an empty one: whatever a build needs of it is then reported as a missing price.
+    """
+    folder, unit, symbol = shop.price_tables, shop.unit, shop.currency.symbol
+    if not folder.is_dir():
+        findings.fault(Origin(file=str(folder)), "is no folder; put the price tables there or mend price_tables")
+
+    def rows(name: str, wanted: tuple[Column, ...]) -> tuple[Fields, ...]:
+        path = folder / name
+        return read_list(path, wanted, findings) if path.exists() else ()
+
+    return PriceTables(
+        folder=folder,
+        lumber=tuple(_lumber(row, unit, symbol) for row in rows("lumber.csv", LUMBER_COLUMNS)),
+        hardware=tuple(_hardware(row, unit, symbol) for row in rows("hardware.csv", HARDWARE_COLUMNS)),
+        finishes=tuple(_finish(row, symbol) for row in rows("finishes.csv", FINISH_COLUMNS)),
+        spread_rates=tuple(_spread(row) for row in rows("spread_rates.csv", SPREAD_COLUMNS)),
+        consumables=tuple(_consumable(row, symbol) for row in rows("consumables.csv", CONSUMABLE_COLUMNS)),
+        labour_rates=tuple(_labour_rate(row, symbol) for row in rows("labour_rates.csv", LABOUR_RATE_COLUMNS)),
+    )
+
+
+def _lumber(row: Fields, unit: str, symbol: str) -> LumberPrice:
+    pricing = row.read("per", parse_per, parse_per("each"))
+    random_length = row.texts.get("length", "").lower() in RANDOM_LENGTH
+    section = row.read("section", parse_section, parse_section("2x4"))
+    if random_length and pricing.basis not in ("board foot", "cubic foot"):
+        row.fault("per", f'"{row.text("per")}" cannot price random lengths; write bf, MBF or m3, or give a length')
+    if not random_length and section.width_in is None:
+        row.fault("length", f'"{section.text}" comes in random widths, so it is sold by volume; write random')
+    return LumberPrice(
+        origin=row.origin,
+        supplier=row.text("supplier"),
+        price=row.money("price", symbol=symbol),
+        day=row.day("date"),
+        species=row.text("species"),
+        grade=row.text("grade", blank=""),
+        section=section,
+        length_in=None if random_length else row.length("length", unit=unit),
+        per=row.text("per"),
+        pricing=pricing,
+    )
+
+
+def _hardware(row: Fields, unit: str, symbol: str) -> HardwarePrice:
+    return HardwarePrice(
+        origin=row.origin,
+        supplier=row.text("supplier"),
+        price=row.money("price", symbol=symbol),
+        day=row.day("date"),
+        kind=row.text("kind"),
+        size=row.text("size"),
+        length_in=row.length("length", unit=unit) if row.has("length") else None,
+        material=row.text("material"),
+        pack=row.count("pack"),
+    )
+
+
+def _finish(row: Fields, symbol: str) -> FinishPrice:
+    return FinishPrice(
+        origin=row.origin,
+        supplier=row.text("supplier"),
+        price=row.money("price", symbol=symbol),
+        day=row.day("date"),
+        product=row.text("product"),
+        container=row.text("container"),
+        content_gal=row.read(
+            "container", lambda text: parse_container(text, decimal_comma=row.decimal_comma), Fraction(1)
+        ),
+    )
+
+
+def _spread(row: Fields) -> SpreadRate:
+    return SpreadRate(
+        origin=row.origin,
+        product=row.text("product"),
+        texture=row.choice("texture", TEXTURES),
+        coat=row.choice("coat", COATS),
+        spread=row.read(
+            "rate",
+            lambda text: parse_spread(text, decimal_comma=row.decimal_comma),
+            SpreadRange(low_ft2_per_gal=Fraction(1), high_ft2_per_gal=Fraction(1)),
+        ),
+        source=row.text("source", blank=""),
+    )
+
+
+def _consumable(row: Fields, symbol: str) -> ConsumablePrice:
+    return ConsumablePrice(
+        origin=row.origin,
+        supplier=row.text("supplier"),
+        price=row.money("price", symbol=symbol),
+        day=row.day("date"),
+        item=row.text("item"),
+        pack=row.number("pack", above=True),
+        unit=row.text("unit"),
+    )
+
+
+def _labour_rate(row: Fields, symbol: str) -> LabourRate:
+    return LabourRate(
+        origin=row.origin,
+        name=row.text("rate"),
+        per_hour=row.money("per_hour", symbol=symbol),
+        day=row.day("date"),
+    )

@@ -1,0 +1,132 @@
+"""Units of the trade through pint: containers of liquid, spreading rates, and what a lumber price is per.
+
+Only unit names from the lists below reach pint: given free text it reads `22 1/4 in` as 5.5 inches and `22,5 mm` as
+225. A registry of our own with a dozen exact definitions starts in milliseconds and keeps surprising names out.
+"""
+
+import functools
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from estimator.units import parse_number, plain
+
+if TYPE_CHECKING:
+    import pint
+
+# GNU Units 3.22 database: inch, foot, US gallon = 231 in3, board foot = 144 in3.
+_DEFINITIONS = (
+    "meter = [length] = m",
+    "centimeter = meter / 100 = cm",
+    "millimeter = meter / 1000 = mm",
+    "inch = 254 * meter / 10000 = in",
+    "foot = 12 * inch = ft",
+    "liter = meter ** 3 / 1000 = L",
+    "milliliter = liter / 1000 = mL",
+    "gallon = 231 * inch ** 3 = gal",
+    "quart = gallon / 4 = qt",
+    "pint_us = gallon / 8",
+    "fluid_ounce = gallon / 128",
+    "board_foot = 144 * inch ** 3 = bf",
+)
+_CONTAINER_UNITS = {
+    **dict.fromkeys(("gal", "gallon", "gallons", "us gal"), "gallon"),
+    **dict.fromkeys(("qt", "quart", "quarts"), "quart"),
+    **dict.fromkeys(("pt", "pint", "pints"), "pint_us"),
+    **dict.fromkeys(("fl oz", "fluid ounce", "fluid ounces"), "fluid_ounce"),
+    **dict.fromkeys(("l", "liter", "litre", "liters", "litres"), "liter"),
+    **dict.fromkeys(("ml", "milliliter", "millilitre"), "milliliter"),
+}
+_RATE_UNITS = {
+    **dict.fromkeys(("ft2/gal", "sq ft/gal", "ft²/gal"), "foot ** 2 / gallon"),
+    **dict.fromkeys(("ft2/qt", "sq ft/qt", "ft²/qt"), "foot ** 2 / quart"),
+    **dict.fromkeys(("m2/l", "m²/l", "sq m/l"), "meter ** 2 / liter"),
+}
+_LENGTH_PRICES = {
+    **dict.fromkeys(("ft", "foot", "linear foot", "lf"), "foot"),
+    **dict.fromkeys(("m", "metre", "meter", "linear metre"), "meter"),
+}
+_VOLUME_PRICES = {
+    **dict.fromkeys(("m3", "m³", "cubic metre", "cubic meter"), "meter ** 3"),
+    **dict.fromkeys(("ft3", "ft³", "cubic foot"), "foot ** 3"),
+}
+_BOARD_MEASURES = {
+    **dict.fromkeys(("bf", "board foot", "bd ft"), 1),
+    **dict.fromkeys(("mbf", "thousand board feet"), 1000),
+}
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class SpreadRange:
+    """How far a product goes: the low and the high end of the label's range."""
+
+    low_ft2_per_gal: Fraction
+    high_ft2_per_gal: Fraction
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class LumberPricing:
+    """What a lumber price is per.
+
+    `basis` is "each", "foot", "board foot" or "cubic foot"; `units` says how many of them one priced unit holds: a
+    price per metre holds 3.28 feet, one per thousand board feet 1000 board feet.
+    """
+
+    basis: str
+    units: Fraction
+
+
+@functools.cache
+def _registry() -> "pint.UnitRegistry[Fraction]":
+    import pint  # noqa: PLC0415 - 0.2 s that only reading price tables needs
+
+    registry: pint.UnitRegistry[Fraction] = pint.UnitRegistry(None, non_int_type=Fraction)
+    for definition in _DEFINITIONS:
+        registry.define(definition)
+    return registry
+
+
+@functools.cache
+def factor(unit: str, wanted: str) -> Fraction:
+    """Return how many of the wanted unit one unit is, exactly; both are names of the registry above."""
+    return Fraction(_registry().Quantity(Fraction(1), unit).to(wanted).magnitude)
+
+
+def parse_container(text: str, *, decimal_comma: bool = False) -> Fraction:
+    """Return a container's content in US gallons: `1 gal`, `1 qt`, `2.5 L`, `750 ml`. Raises ValueError."""
+    match = re.fullmatch(r"([\d.,]+) ?([a-z ]+)", plain(text).lower().rstrip("."))
+    if match is None or match[2] not in _CONTAINER_UNITS:
+        raise ValueError(f'"{text}" is not a container; write 1 gal, 1 qt, 2.5 L or 750 ml')
+    content_gal = parse_number(match[1], decimal_comma=decimal_comma) * factor(_CONTAINER_UNITS[match[2]], "gallon")
+    if content_gal <= 0:
+        raise ValueError(f'"{text}" holds nothing; write 1 gal, 1 qt, 2.5 L or 750 ml')
+    return content_gal
+
+
+def parse_spread(text: str, *, decimal_comma: bool = False) -> SpreadRange:
+    """Return a spreading rate: `250 ft2/gal`, `200 - 400 ft2/gal`, `8 to 10 m2/L`. Raises ValueError."""
+    refusal = f'"{text}" is not a spreading rate; write 250 ft2/gal, 200 - 400 ft2/gal or 8 to 10 m2/L'
+    match = re.fullmatch(r"([\d.,]+)(?: ?(?:-|to) ?([\d.,]+))? ?([a-z].*)", plain(text).lower())
+    if match is None or match[3] not in _RATE_UNITS:
+        raise ValueError(refusal)
+    low = parse_number(match[1], decimal_comma=decimal_comma)
+    high = parse_number(match[2], decimal_comma=decimal_comma) if match[2] else low
+    if not 0 < low <= high:
+        raise ValueError(f"{refusal}, the low rate first")
+    to_us = factor(_RATE_UNITS[match[3]], "foot ** 2 / gallon")
+    return SpreadRange(low_ft2_per_gal=low * to_us, high_ft2_per_gal=high * to_us)
+
+
+def parse_per(text: str) -> LumberPricing:
+    """Return what a lumber price is per: `each`, `ft`, `m`, `bf`, `MBF`, `m3` or `ft3`. Raises ValueError."""
+    words = plain(text).lower().removeprefix("per ")
+    if words in ("each", "board", "piece"):
+        return LumberPricing(basis="each", units=Fraction(1))
+    if words in _LENGTH_PRICES:
+        return LumberPricing(basis="foot", units=factor(_LENGTH_PRICES[words], "foot"))
+    if words in _BOARD_MEASURES:
+        return LumberPricing(basis="board foot", units=Fraction(_BOARD_MEASURES[words]))
+    if words in _VOLUME_PRICES:
+        return LumberPricing(basis="cubic foot", units=factor(_VOLUME_PRICES[words], "foot ** 3"))
+    raise ValueError(f'"{text}" is nothing lumber is priced per; write each, ft, m, bf, MBF or m3')

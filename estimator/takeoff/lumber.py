@@ -1,0 +1,128 @@
+"""Lumber: the pieces wanted of each species, grade and section, pooled over the builds of an order."""
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from estimator.reading.build import Part
+from estimator.reading.fields import name_key
+from estimator.reading.order import Order, OrderedBuild
+from estimator.solid import overall_length_in, volume_in3
+from estimator.standards.board_measure import board_feet
+from estimator.standards.sections import Section
+from estimator.standards.wood import weight_lb
+from estimator.units import IN3_PER_FT3, MM_PER_IN
+
+# A leaning end's reach is irrational and is rounded up to what a tape shows.
+TAPE_STEP_IN = {"in": Fraction(1, 64), "mm": 1 / MM_PER_IN}
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class PieceNeed:
+    """Pieces of one part. They are cut as `blanks` of the board's width, each ripped into `strips` pieces."""
+
+    build: str
+    unit: str
+    part: Part
+    quantity: int
+    blank_length_in: Fraction
+    strips: int
+
+    @property
+    def blanks(self) -> int:
+        """Lengths of board to crosscut; the last may leave strips over."""
+        return -(-self.quantity // self.strips)
+
+    @property
+    def name(self) -> str:
+        """The part with the build it belongs to."""
+        return f"{self.build}: {self.part.name}"
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class LumberNeed:
+    """All pieces of one species, grade and section."""
+
+    species: str
+    grade: str
+    section: Section
+    pieces: tuple[PieceNeed, ...]
+
+    @property
+    def title(self) -> str:
+        """What one asks the yard for."""
+        return " ".join(filter(None, [self.species, self.grade, self.section.text]))
+
+    @property
+    def length_ft(self) -> Fraction:
+        """Running feet of blanks, without kerf and waste."""
+        return sum((piece.blanks * piece.blank_length_in for piece in self.pieces), Fraction(0)) / 12
+
+    @property
+    def board_feet(self) -> Fraction:
+        """Board feet of the blanks by nominal measure; of the finished width where boards come in random widths."""
+        return sum((_blank_board_feet(self.section, piece) for piece in self.pieces), Fraction(0))
+
+    @property
+    def net_volume_ft3(self) -> float:
+        """Volume of the finished pieces in cubic feet."""
+        return sum(piece.quantity * volume_in3(piece.part.shape) for piece in self.pieces) / IN3_PER_FT3
+
+
+def _blank_board_feet(section: Section, piece: PieceNeed) -> Fraction:
+    width_in = section.nominal_width_in or piece.part.shape.width_in
+    return board_feet(
+        thickness_in=section.nominal_thickness_in,
+        width_in=width_in,
+        length_ft=piece.blank_length_in / 12,
+        pieces=piece.blanks,
+    )
+
+
+def lumber_needs(items: tuple[OrderedBuild, ...], order: Order) -> tuple[LumberNeed, ...]:
+    """Return what is needed of each species, grade and section, in the order of the lists."""
+    groups: dict[tuple[str, str, str], list[PieceNeed]] = {}
+    for item in items:
+        for part in item.build.parts:
+            key = name_key(part.species), name_key(part.grade), part.section.text
+            groups.setdefault(key, []).append(_piece_need(item, part, order))
+    return tuple(
+        LumberNeed(
+            species=pieces[0].part.species,
+            grade=pieces[0].part.grade,
+            section=pieces[0].part.section,
+            pieces=tuple(pieces),
+        )
+        for pieces in groups.values()
+    )
+
+
+def _piece_need(item: OrderedBuild, part: Part, order: Order) -> PieceNeed:
+    return PieceNeed(
+        build=item.build.name,
+        unit=item.build.unit,
+        part=part,
+        quantity=part.quantity * item.quantity,
+        blank_length_in=overall_length_in(part.shape, TAPE_STEP_IN[item.build.unit]),
+        strips=strips_across(part.section.width_in, part.shape.width_in, order.shop.saw.rip_kerf_in),
+    )
+
+
+def strips_across(board_in: Fraction | None, strip_in: Fraction, kerf_in: Fraction) -> int:
+    """Return how many strips one board's width gives: n strips need n x strip + (n - 1) x kerf.
+
+    Lumber of random width counts by volume, so there it is one.
+    """
+    return 1 if board_in is None else int((board_in + kerf_in) // (strip_in + kerf_in))
+
+
+def weight_of(items: tuple[OrderedBuild, ...]) -> tuple[float, tuple[str, ...]]:
+    """Return the weight of the wood in pounds, and the species left out of it for want of a published density."""
+    total_lb, unknown = 0.0, []
+    for item in items:
+        for part in item.build.parts:
+            volume = item.quantity * part.quantity * volume_in3(part.shape)
+            try:
+                total_lb += weight_lb(volume, part.species, item.build.moisture_percent)
+            except ValueError:
+                unknown.append(part.species)
+    return total_lb, tuple(dict.fromkeys(unknown))
