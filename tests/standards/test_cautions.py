@@ -1,0 +1,50 @@
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from estimator.standards.cautions import Caution, caution_topics, cautions_for
+
+ALL = cautions_for(topics=caution_topics())
+
+
+@pytest.mark.parametrize("caution", ALL, ids=lambda caution: caution.key)
+def test_a_caution_fits_a_line_names_its_source_and_defers_to_others(caution: Caution) -> None:
+    text = caution.text
+    assert len(text) <= 160
+    assert caution.source
+    assert any(word in text for word in ("label", "local", "maker's sheet"))
+
+
+def test_the_dangers_of_the_trade_are_covered() -> None:
+    expected = {
+        "wood_dust",
+        "sensitising_dust",
+        "oily_rags",
+        "solvent",
+        "ripping",
+        "noise",
+        "treated_wood",
+        "old_paint",
+    }
+    assert expected | {"seating"} == caution_topics()
+    assert len({caution.key for caution in ALL}) == len(ALL)
+
+
+@given(st.sets(st.sampled_from(sorted(caution_topics()))))
+def test_only_the_topics_of_the_job_are_printed_and_always_in_the_same_order(topics: set[str]) -> None:
+    chosen = cautions_for(topics=frozenset(topics))
+    assert {caution.topic for caution in chosen} == topics
+    assert list(chosen) == [caution for caution in ALL if caution in chosen]
+
+
+def test_no_standard_is_claimed_for_wooden_chairs() -> None:
+    # ASTM F1561 and F1858 are for plastic chairs (titles), so a wooden chair may not claim them.
+    (caution,) = cautions_for(topics=frozenset({"seating"}))
+    assert "no test standard" in caution.text
+    assert "before delivery" in caution.text
+    assert "ASTM" not in caution.text
+
+
+def test_a_topic_without_cautions_is_refused() -> None:
+    with pytest.raises(ValueError, match="no caution on lasers; topics are noise"):
+        cautions_for(topics=frozenset({"lasers"}))
