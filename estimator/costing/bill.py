@@ -1,0 +1,58 @@
+"""The priced bill of materials: every line bought, what the client pays of it, and which build bears which share."""
+
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+
+from estimator.buying.buy import BuySheet, is_stale
+from estimator.buying.purchase import BuyLine, Purchase
+from estimator.money import rounded, split
+from estimator.reading.order import Order
+
+# Shares are stated to so many places, so that the workbook's formulas work with the figures that are printed.
+SHARE_DIGITS = 6
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class BillLine:
+    """A line of the buy sheet with what the client pays of it.
+
+    `shares` and `by_build` are in the order of the order's builds; the amounts add up to `charged` to the cent.
+    """
+
+    kind: str
+    bought: BuyLine
+    charged_share: Decimal
+    charged: Decimal
+    shares: tuple[Decimal, ...]
+    by_build: tuple[Decimal, ...]
+    stale: bool
+
+
+def bill_of_materials(order: Order, sheet: BuySheet) -> tuple[BillLine, ...]:
+    """Return the bill, line by line, in the order of the buy sheet."""
+    return tuple(_bill_line(order, purchase, line) for purchase in sheet.purchases for line in purchase.lines)
+
+
+def stated_shares(shares: tuple[Fraction, ...]) -> tuple[Decimal, ...]:
+    """Return shares to six places that still add up to one: the last takes the rest."""
+    first = [rounded(share, SHARE_DIGITS) for share in shares[:-1]]
+    return (*first, 1 - sum(first, Decimal(0)))
+
+
+def _bill_line(order: Order, purchase: Purchase, line: BuyLine) -> BillLine:
+    currency = order.shop.currency
+    pays_bought = order.shop.client_pays_bought[purchase.kind]
+    charged_share = Decimal(1) if pays_bought else rounded(purchase.used_share, SHARE_DIGITS)
+    charged = currency.rounded(line.amount * charged_share)
+    by_name = dict(purchase.by_build)
+    shares = stated_shares(tuple(by_name.get(item.build.name, Fraction(0)) for item in order.items))
+    return BillLine(
+        kind=purchase.kind,
+        bought=line,
+        charged_share=charged_share,
+        charged=charged,
+        shares=shares,
+        by_build=split(charged, tuple(map(Fraction, shares)), currency.cent),
+        stale=is_stale((order.day - line.row.day).days, order),
+    )

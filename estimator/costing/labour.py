@@ -1,0 +1,115 @@
+"""Labour: minutes for each operation from what drives it, set-up once a batch, and what they cost."""
+
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+
+from estimator.buying.buy import BuySheet
+from estimator.costing.bill import SHARE_DIGITS, stated_shares
+from estimator.errors import Findings
+from estimator.money import rounded, split
+from estimator.reading.build import Operation
+from estimator.reading.fields import name_key, nearest
+from estimator.reading.order import Order
+from estimator.reading.prices import LabourRate
+from estimator.standards.learning import total_factor
+from estimator.takeoff.take_off import TakeOff
+from estimator.takeoff.work import Counts
+
+MINUTE_DIGITS = 2
+WHOLE_ORDER = "whole order"
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class LabourLine:
+    """One operation on all units of one build, or on the whole order.
+
+    Minutes = count x minutes for each x learning factor + set-up minutes. The learning factor is the average of all
+    units against the first (Crawford's unit model); it is 1 where no learning is given. `shares` and `by_build` are
+    in the order of the order's builds.
+    """
+
+    scope: str
+    operation: Operation
+    count: Decimal
+    learning_factor: Decimal
+    minutes: Decimal
+    rate: LabourRate
+    amount: Decimal
+    setup_amount: Decimal
+    shares: tuple[Decimal, ...]
+    by_build: tuple[Decimal, ...]
+
+
+def labour_lines(order: Order, takeoff: TakeOff, sheet: BuySheet, findings: Findings) -> tuple[LabourLine, ...]:
+    """Return the operations of each build, then those of the whole order, which the builds share by their minutes."""
+    lines = []
+    for place, build in enumerate(takeoff.builds):
+        shares = tuple(Fraction(int(place == other)) for other in range(len(takeoff.builds)))
+        scope, units = build.item.build.name, build.item.quantity
+        lines += [
+            _line(order, scope, operation, build.needs.counts, units, shares, findings)
+            for operation in build.item.build.labour
+        ]
+    boards = sum(purchase.boards for purchase in sheet.boards)
+    counts = {**takeoff.order.counts, "board": Decimal(boards)}
+    units = sum(item.quantity for item in order.items)
+    shares = _shares_by_minutes(order, lines)
+    lines += [_line(order, WHOLE_ORDER, operation, counts, units, shares, findings) for operation in order.shop.labour]
+    return tuple(lines)
+
+
+def minutes_of(lines: tuple[LabourLine, ...], place: int) -> Decimal:
+    """Return the minutes that one build bears."""
+    return sum((line.minutes * line.shares[place] for line in lines), Decimal(0))
+
+
+def _line(
+    order: Order,
+    scope: str,
+    operation: Operation,
+    counts: Counts,
+    units: int,
+    shares: tuple[Fraction, ...],
+    findings: Findings,
+) -> LabourLine:
+    rate = _rate(order, operation, findings)
+    count = counts[operation.per]
+    average = total_factor(float(operation.learning_percent), units) / units
+    learning_factor = rounded(Fraction(average), SHARE_DIGITS)
+    minutes = rounded(count * operation.minutes * learning_factor + operation.setup_minutes, MINUTE_DIGITS)
+    currency = order.shop.currency
+    amount = currency.rounded(minutes / 60 * rate.per_hour)
+    stated = stated_shares(shares)
+    return LabourLine(
+        scope=scope,
+        operation=operation,
+        count=count,
+        learning_factor=learning_factor,
+        minutes=minutes,
+        rate=rate,
+        amount=amount,
+        setup_amount=min(amount, currency.rounded(operation.setup_minutes / 60 * rate.per_hour)),
+        shares=stated,
+        by_build=split(amount, tuple(map(Fraction, stated)), currency.cent),
+    )
+
+
+def _rate(order: Order, operation: Operation, findings: Findings) -> LabourRate:
+    for rate in order.prices.labour_rates:
+        if name_key(rate.name) == name_key(operation.rate):
+            return rate
+    known = {rate.name for rate in order.prices.labour_rates}
+    findings.fault(
+        operation.origin,
+        f'labour_rates.csv has no rate "{operation.rate}"{nearest(operation.rate, known)}; add a row',
+        "rate",
+    )
+    return LabourRate(origin=operation.origin, name=operation.rate, per_hour=Decimal(1), day=order.day)
+
+
+def _shares_by_minutes(order: Order, lines: list[LabourLine]) -> tuple[Fraction, ...]:
+    """Return each build's share of the builds' own minutes; by units where no build lists any labour."""
+    minutes = [Fraction(minutes_of(tuple(lines), place)) for place in range(len(order.items))]
+    weights = minutes if sum(minutes) else [Fraction(item.quantity) for item in order.items]
+    return tuple(weight / sum(weights) for weight in weights)

@@ -1,0 +1,60 @@
+"""The whole flow in one place: read, take off, buy, cost, quote. The workbook and the terminal only write it down."""
+
+from dataclasses import dataclass
+
+from estimator.buying.buy import BuySheet, buy
+from estimator.costing.bill import BillLine, bill_of_materials
+from estimator.costing.compare import Comparison, compare
+from estimator.costing.labour import LabourLine, labour_lines
+from estimator.costing.quote import Quote, make_quote
+from estimator.errors import Findings, Notice
+from estimator.reading.order import Order, only_build
+from estimator.takeoff.take_off import TakeOff, take_off
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Estimate:
+    """An order with everything that follows from it."""
+
+    order: Order
+    takeoff: TakeOff
+    buy_sheet: BuySheet
+    bill: tuple[BillLine, ...]
+    labour: tuple[LabourLine, ...]
+    quote: Quote
+    notices: tuple[Notice, ...]
+
+
+def estimate(order: Order) -> Estimate:
+    """Return the estimate for an order. Raises EstimatorError with every price, rate and yield that is missing."""
+    findings = Findings(notices=list(order.notices))
+    takeoff = take_off(order, findings)
+    buy_sheet = buy(order, takeoff, findings)
+    bill = bill_of_materials(order, buy_sheet)
+    labour = labour_lines(order, takeoff, buy_sheet, findings)
+    findings.raise_faults()
+    return Estimate(
+        order=order,
+        takeoff=takeoff,
+        buy_sheet=buy_sheet,
+        bill=bill,
+        labour=labour,
+        quote=make_quote(order, bill, labour),
+        notices=tuple(findings.notices),
+    )
+
+
+def compare_quantities(order: Order, quantities: tuple[int, ...] = ()) -> tuple[Comparison, ...]:
+    """Return for each build of an order what one costs at each quantity, made on its own and planned anew each time.
+
+    Without quantities those of the shop's settings; one unit is always among them, for the others to be held against.
+    """
+    wanted = tuple(sorted({1, *(quantities or order.shop.compare_quantities)}))
+    return tuple(
+        compare(
+            item.build.name,
+            [estimate(only_build(order, item, quantity)).quote.costs[0] for quantity in wanted],
+            order.shop.currency,
+        )
+        for item in order.items
+    )
