@@ -1,0 +1,91 @@
+"""Boards drawn to scale as a strip of narrow cells: sharp at any zoom, and their labels can be read and copied.
+
+A strip has whole columns only, so a cut is seldom seen at all. Each label carries the exact size, and nothing is to be
+measured off the drawing.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import Literal
+
+from estimator.workbook.cells import Sheet
+from estimator.workbook.styles import ASH, CLAY, SAGE, WOOD, Style
+
+PieceKind = Literal["part", "offcut", "waste", "trim"]
+
+STRIP_COLUMNS = 96
+COLUMN_WIDTH = 1.0
+ROW_HEIGHT_PT = 42
+_LETTERS_A_COLUMN = 1.1
+
+_PART = Style(name="Board, part", size_pt=8, fill=WOOD, border="box", horizontal="center", wrap=True)
+_LYING = {
+    "part": _PART,
+    "offcut": replace(_PART, name="Board, offcut", fill=SAGE),
+    "waste": replace(_PART, name="Board, waste", fill=ASH),
+    "trim": replace(_PART, name="Board, trim", fill=CLAY),
+}
+_STANDING = {
+    kind: replace(style, name=f"{style.name}, standing", size_pt=7, rotated=True) for kind, style in _LYING.items()
+}
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Piece:
+    """A piece of a board: what to write on it, where it begins and ends along the board, and what becomes of it."""
+
+    label: str
+    start_in: Fraction
+    end_in: Fraction
+    kind: PieceKind
+
+
+def set_up_strip(sheet: Sheet, first_column: int, columns: int = STRIP_COLUMNS) -> None:
+    """Make the columns of a strip narrow."""
+    for column in range(first_column, first_column + columns):
+        sheet.widen(column, COLUMN_WIDTH)
+
+
+def draw_board(
+    sheet: Sheet,
+    row: int,
+    pieces: Sequence[Piece],
+    *,
+    strip_length_in: Fraction,
+    first_column: int,
+    columns: int = STRIP_COLUMNS,
+) -> tuple[Piece, ...]:
+    """Draw the pieces of one board in a row and return those too short to be seen, for the sheet to name in words.
+
+    The whole strip stands for strip_length_in; give the longest board of a sheet, and all its boards have one scale.
+    """
+    unseen = []
+    column_in = strip_length_in / columns
+    drawn_to, drawn_to_in = 0, Fraction(0)
+    for piece in sorted(pieces, key=lambda piece: piece.start_in):
+        if not drawn_to_in <= piece.start_in <= piece.end_in <= strip_length_in:
+            raise ValueError(f"{piece} overlaps another or is not on a strip of {strip_length_in} in")
+        # A cut narrower than a column would show as a column or as nothing, by chance of rounding: never show it.
+        first = drawn_to if piece.start_in - drawn_to_in < column_in else _nearest(piece.start_in / column_in)
+        end = _nearest(piece.end_in / column_in)
+        if first == end:
+            unseen.append(piece)
+            continue
+        _draw_piece(sheet, row, piece, first_column + first, end - first)
+        drawn_to, drawn_to_in = end, piece.end_in
+    sheet.set_height(row, ROW_HEIGHT_PT)
+    return tuple(unseen)
+
+
+def _nearest(columns: Fraction) -> int:
+    """Return the nearest whole column edge, halves upwards, so that pieces that touch share an edge."""
+    return int(columns + Fraction(1, 2))
+
+
+def _draw_piece(sheet: Sheet, row: int, piece: Piece, first_column: int, columns: int) -> None:
+    longest_word = max((len(word) for word in piece.label.split()), default=0)
+    styles = _LYING if longest_word <= columns * _LETTERS_A_COLUMN else _STANDING
+    style = styles[piece.kind]
+    sheet.merge(row, first_column, first_column + columns - 1, style)
+    sheet.put_text(row, first_column, piece.label, style)

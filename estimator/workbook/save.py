@@ -1,0 +1,147 @@
+"""From a written workbook to a whole file: values beside formulas, the same bytes every time, nothing half saved."""
+
+import os
+import re
+import secrets
+import stat
+import zipfile
+from collections.abc import Mapping
+from contextlib import suppress
+from datetime import UTC, date, datetime, time
+from io import BytesIO
+from pathlib import Path
+from xml.sax.saxutils import escape
+
+from estimator.errors import EstimatorError
+from estimator.workbook.cells import Book, FormulaValue, clean_text
+
+# A formula as the library writes it: with an empty value. Text cannot look like this, since `<` is escaped there.
+_FORMULA_CELL = re.compile(r'<c r="([A-Z]+[0-9]+)"([^>]*)><f>([^<]*)</f><v ?/></c>')
+_MODIFIED = re.compile(r"(<dcterms:modified[^>]*>)[^<]*(?=</dcterms:modified>)")
+_DAY_ZERO = date(1899, 12, 30)  # of spreadsheets, for days after February 1900
+_OLDEST_ZIP_TIME = (1980, 1, 1, 0, 0, 0)
+
+
+def workbook_bytes(book: Book, *, on: date, title: str) -> bytes:
+    """Return the workbook as the bytes of an .xlsx file, dated as said: the same workbook gives the same bytes.
+
+    Dates, file times and modes inside are fixed. Only another version of the spreadsheet or compression library may
+    pack the same contents differently.
+    """
+    moment = datetime.combine(on, time(0), tzinfo=UTC)
+    properties = book.workbook.properties
+    properties.creator, properties.title = "estimator", clean_text(title)
+    properties.created = moment.replace(tzinfo=None)
+    raw = BytesIO()
+    book.workbook.save(raw)
+    # The library stores formulas without values and will not do otherwise, so they are entered here.
+    values = {sheet.worksheet.path.lstrip("/"): sheet.formula_values for sheet in book.sheets}
+    packed = BytesIO()
+    with zipfile.ZipFile(raw) as old, zipfile.ZipFile(packed, "w") as new:
+        for name in old.namelist():
+            part = old.read(name)
+            if name in values:
+                part = _with_values(part.decode(), values[name]).encode()
+            elif name == "docProps/core.xml":
+                part = _MODIFIED.sub(rf"\g<1>{moment:%Y-%m-%dT%H:%M:%SZ}", part.decode()).encode()
+            new.writestr(_entry(name), part)
+    return packed.getvalue()
+
+
+def write_whole(path: Path, content: bytes, *, replace: bool) -> None:
+    """Write a file whole or not at all; an existing one is only replaced when asked to.
+
+    The bytes go to a hidden file in the same folder, which takes the name once it is complete, so a full disk or a
+    power cut leaves the old file as it was.
+    """
+    target = path.resolve()  # the file a link points to is replaced, not the link
+    unfinished = target.with_name(f".{target.name}.{secrets.token_hex(4)}.tmp")
+    try:
+        if not replace and target.exists():
+            raise FileExistsError
+        _write_durably(unfinished, content)
+        if target.exists():
+            unfinished.chmod(stat.S_IMODE(target.stat().st_mode))
+        if replace:
+            unfinished.replace(target)
+        else:
+            _take_free_name(unfinished, target)
+    except OSError as error:
+        raise _complaint(path, error) from error
+    finally:
+        with suppress(OSError):  # most often it is not there; if it cannot go, the error above says what is wrong
+            unfinished.unlink()
+
+
+def _with_values(sheet_xml: str, values: Mapping[str, FormulaValue]) -> str:
+    """Return the sheet with each formula's value beside it."""
+    found = []
+
+    def filled(match: re.Match[str]) -> str:
+        coordinate, attributes, formula = match.groups()
+        found.append(coordinate)
+        value = values[coordinate]
+        kind = ' t="str"' if isinstance(value, str) else ""
+        return f'<c r="{coordinate}"{attributes}{kind}><f>{formula}</f><v>{_value_text(value)}</v></c>'
+
+    patched = _FORMULA_CELL.sub(filled, sheet_xml)
+    if set(found) != set(values) or patched.count("<f>") != len(found):
+        raise RuntimeError("the spreadsheet library writes formulas in a form this program does not know")
+    return patched
+
+
+def _value_text(value: FormulaValue) -> str:
+    if isinstance(value, str):
+        return escape(value)
+    if isinstance(value, date):
+        return str((value - _DAY_ZERO).days)
+    return str(value) if isinstance(value, int) else repr(float(value))
+
+
+def _entry(name: str) -> zipfile.ZipInfo:
+    """Return an entry that says nothing about when and on which system it was packed."""
+    entry = zipfile.ZipInfo(name, _OLDEST_ZIP_TIME)
+    entry.compress_type = zipfile.ZIP_DEFLATED
+    entry.external_attr = 0o600 << 16
+    entry.create_system = 3
+    return entry
+
+
+def _write_durably(path: Path, content: bytes) -> None:
+    with path.open("xb") as file:
+        file.write(content)
+        file.flush()
+        os.fsync(file.fileno())
+
+
+def _take_free_name(unfinished: Path, target: Path) -> None:
+    """Give the file its name unless anything has it, even if that appeared a moment ago.
+
+    An empty file, which can be made on every file system only where the name is free, holds the place.
+    """
+    with target.open("xb"):
+        pass
+    try:
+        unfinished.replace(target)
+    except OSError:
+        target.unlink(missing_ok=True)
+        raise
+
+
+def _complaint(path: Path, error: OSError) -> EstimatorError:
+    folder = path.parent
+    match error:
+        case FileExistsError():
+            return EstimatorError.single(
+                str(path), "this file is there already", "choose another name, or ask for it to be replaced"
+            )
+        case PermissionError():
+            return EstimatorError.single(
+                str(path),
+                "this file cannot be written",
+                f"close {path.name} in your spreadsheet program if it is open there, or choose another name or folder",
+            )
+        case FileNotFoundError():
+            return EstimatorError.single(str(path), f"there is no folder {folder}", "make it first, or choose another")
+    reason = error.strerror or str(error)
+    return EstimatorError.single(str(path), f"writing failed: {reason}", "choose another name or folder")

@@ -1,0 +1,3 @@
+"""Makes the fixtures that recalculate workbooks known to every test."""
+
+pytest_plugins = ["recalculation"]
