@@ -8,7 +8,7 @@ The length is that of the longer long edge, the way a tape is hooked on it.
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
-from math import ceil, dist, radians, tan
+from math import dist, radians, tan
 from typing import Literal
 
 Point = tuple[float, float]
@@ -139,12 +139,7 @@ def volume_in3(shape: Shape) -> float:
     return face_area_in2(shape) * float(shape.thickness_in)
 
 
-def overall_length_in(shape: Shape, step_in: Fraction) -> Fraction:
-    """Return the length of board one piece takes, from its furthest point to its furthest point.
-
-    Exact where both ends are square. A leaning end's reach is irrational, so it is rounded up to a whole step.
-    """
-    if ends_square(shape):
-        return shape.length_in
-    reach = [x for x, _ in corners(shape)]
-    return ceil((max(reach) - min(reach)) / float(step_in) - 1e-9) * step_in
+def reach_in(shape: Shape) -> float:
+    """Return how far one piece reaches along the board, from its furthest point to its furthest point, in inches."""
+    along = [x for x, _ in corners(shape)]
+    return max(along) - min(along)

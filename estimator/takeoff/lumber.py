@@ -2,11 +2,12 @@
 
 from dataclasses import dataclass
 from fractions import Fraction
+from math import ceil, cos, radians
 
 from estimator.reading.build import Part
 from estimator.reading.fields import name_key
 from estimator.reading.order import Order, OrderedBuild
-from estimator.solid import overall_length_in, volume_in3
+from estimator.solid import Shape, ends_square, reach_in, volume_in3
 from estimator.standards.board_measure import board_feet
 from estimator.standards.sections import Section
 from estimator.standards.wood import weight_lb
@@ -63,6 +64,24 @@ class LumberNeed:
         return sum((_blank_board_feet(self.section, piece) for piece in self.pieces), Fraction(0))
 
     @property
+    def volume_ft3(self) -> Fraction:
+        """Volume of the blanks in cubic feet by nominal size, which in metric sections is the actual one."""
+        section = self.section
+        return (
+            sum(
+                (
+                    piece.blanks
+                    * piece.blank_length_in
+                    * section.nominal_thickness_in
+                    * (section.nominal_width_in or piece.part.shape.width_in)
+                    for piece in self.pieces
+                ),
+                Fraction(0),
+            )
+            / IN3_PER_FT3
+        )
+
+    @property
     def net_volume_ft3(self) -> float:
         """Volume of the finished pieces in cubic feet."""
         return sum(piece.quantity * volume_in3(piece.part.shape) for piece in self.pieces) / IN3_PER_FT3
@@ -102,9 +121,22 @@ def _piece_need(item: OrderedBuild, part: Part, order: Order) -> PieceNeed:
         unit=item.build.unit,
         part=part,
         quantity=part.quantity * item.quantity,
-        blank_length_in=overall_length_in(part.shape, TAPE_STEP_IN[item.build.unit]),
+        blank_length_in=blank_length_in(part.shape, order.shop.saw.kerf_in, TAPE_STEP_IN[item.build.unit]),
         strips=strips_across(part.section.width_in, part.shape.width_in, order.shop.saw.rip_kerf_in),
     )
+
+
+def blank_length_in(shape: Shape, kerf_in: Fraction, step_in: Fraction) -> Fraction:
+    """Return the length of board one piece takes, in inches, beside the square kerf that the plan leaves between two.
+
+    A blade set over by an angle takes kerf / cos(angle) along the board. What that is more than the kerf is added, so
+    that two mitred ends may meet at one corner and still be cut; the sum is rounded up to a whole step of the tape.
+    """
+    if ends_square(shape):
+        return shape.length_in
+    steepest = max(abs(shape.left_degrees), abs(shape.right_degrees))
+    extra_in = float(kerf_in) * (1 / cos(radians(float(steepest))) - 1)
+    return ceil((reach_in(shape) + extra_in) / float(step_in) - 1e-9) * step_in
 
 
 def strips_across(board_in: Fraction | None, strip_in: Fraction, kerf_in: Fraction) -> int:

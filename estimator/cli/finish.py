@@ -1,0 +1,92 @@
+"""`estimator finish`: how much stain or oil to buy, in the first line, and the sums behind it."""
+
+from pathlib import Path
+
+from estimator.buying.packed import FinishPurchase, buy_finish
+from estimator.cli.purchases import line_documents
+from estimator.cli.takeoff import finish_need_document
+from estimator.cli.terminal import load_order, print_heading, print_json, print_notices, print_paragraph, print_table
+from estimator.errors import Findings
+from estimator.measures import measures
+from estimator.reading.order import Order
+from estimator.standards.cautions import cautions_for
+from estimator.takeoff.finish import Coat
+from estimator.takeoff.take_off import TakeOff, take_off
+from estimator.wording import amount_range, cans_text, finish_sums
+
+
+def finish_command(path: Path, quantity: int | None, *, as_json: bool) -> None:
+    """Print what to buy of each finish."""
+    order = load_order(path, quantity)
+    findings = Findings(notices=list(order.notices))
+    takeoff = take_off(order, findings)
+    purchases = buy_finishes(order, takeoff, findings)
+    findings.raise_faults()
+    if as_json:
+        print_json({"order": order.title, "finishes": [finish_document(order, one) for one in purchases]})
+    else:
+        _print(order, purchases)
+    print_notices(findings.notices)
+
+
+def buy_finishes(order: Order, takeoff: TakeOff, findings: Findings) -> tuple[FinishPurchase, ...]:
+    """Return the cans for each product of an order; missing prices are noted as faults."""
+    bought = [buy_finish(need, order, findings) for need in takeoff.order.finish]
+    return tuple(one for one in bought if one is not None)
+
+
+def _print(order: Order, purchases: tuple[FinishPurchase, ...]) -> None:
+    if not purchases:
+        print("No finish is listed for this order: there is nothing to buy.")
+        return
+    shown = measures(order.shop.unit)
+    for purchase in purchases:
+        print(answer(order, purchase))
+    for purchase in purchases:
+        print_heading(purchase.title)
+        print_table(
+            ["Build and coat", shown.area, f"rate, {shown.rate}", "loss", f"need, {shown.liquid}"],
+            [_coat_row(order, coat) for coat in purchase.need.coats],
+        )
+        print_paragraph(f"{finish_sums(order, purchase)} Need = area / (rate x (1 - loss)).")
+    print()
+    for caution in cautions_for(topics=frozenset({"oily_rags", "solvent"})):
+        print_paragraph(f"Caution: {caution.text}")
+
+
+def answer(order: Order, purchase: FinishPurchase) -> str:
+    """Return the answer in one sentence: `Buy 1 can of 5 gal: Millrace oil stain, $345.00.` and why."""
+    shown, need = measures(order.shop.unit), purchase.need
+    used = amount_range(shown.liquid_of(need.need_at_high_rate_gal), shown.liquid_of(need.need_at_low_rate_gal))
+    return (
+        f"Buy {cans_text(purchase)}: {purchase.title}, {order.shop.currency.text(purchase.amount)}.\n"
+        f"The job takes {used} {shown.liquid}, by how far the product goes on this wood."
+    )
+
+
+def _coat_row(order: Order, coat: Coat) -> list[str]:
+    shown = measures(order.shop.unit)
+    rates = shown.rate_of(coat.spread.low_ft2_per_gal), shown.rate_of(coat.spread.high_ft2_per_gal)
+    digits = 0 if order.shop.unit == "in" else 1
+    needs = shown.liquid_of(coat.need_at_high_rate_gal), shown.liquid_of(coat.need_at_low_rate_gal)
+    return [
+        f"{coat.build}, coat {coat.number} by {coat.step.method}, {coat.step.texture}",
+        f"{shown.area_of(coat.area_ft2):.1f}",
+        f"{rates[0]:.{digits}f} to {rates[1]:.{digits}f}",
+        f"{coat.loss_percent} %",
+        f"{needs[0]:.2f} to {needs[1]:.2f}",
+    ]
+
+
+def finish_document(order: Order, purchase: FinishPurchase) -> dict[str, object]:
+    """Return what to buy of one product, with the need behind it."""
+    shown = measures(order.shop.unit)
+    return {
+        **finish_need_document(order, purchase.need),
+        "covers": f"{purchase.need.cover} end of the spreading rate",
+        f"content_{shown.liquid}": round(shown.liquid_of(purchase.content_gal), 4),
+        f"left_over_{shown.liquid}": round(shown.liquid_of(purchase.left_over_gal), 4),
+        "currency": order.shop.currency.code,
+        "amount": str(purchase.amount),
+        "cans": line_documents(purchase),
+    }

@@ -1,0 +1,51 @@
+"""Lines of purchases as rows of a terminal table and as documents."""
+
+from collections.abc import Iterable
+
+from estimator.buying.purchase import BuyLine, Purchase
+from estimator.reading.order import Order
+
+PURCHASE_HEADINGS = ["Buy", "how many", "each", "together"]
+
+
+def purchase_rows(order: Order, purchases: Iterable[Purchase]) -> list[list[str]]:
+    """Return a row for each line bought."""
+    money = order.shop.currency.text
+    return [
+        [_item(line), _quantity(line), money(line.unit_price), money(line.amount)]
+        for purchase in purchases
+        for line in purchase.lines
+    ]
+
+
+def line_documents(purchase: Purchase) -> list[dict[str, object]]:
+    """Return each line bought, with the place and date of its price."""
+    return [
+        {
+            "item": line.item,
+            "quantity": str(line.quantity),
+            "unit": line.unit,
+            "unit_price": str(line.unit_price),
+            "amount": str(line.amount),
+            "supplier": line.row.supplier,
+            "price_from": str(line.row.origin),
+            "price_date": str(line.row.day),
+        }
+        for line in purchase.lines
+    ]
+
+
+def _item(line: BuyLine) -> str:
+    return line.item if line.unit in ("board", "each") else f"{line.item}, {_unit(line)}"
+
+
+def _unit(line: BuyLine) -> str:
+    return line.unit if line.unit.startswith(("pack", "can")) else f"by {line.unit}" if _measured(line) else line.unit
+
+
+def _measured(line: BuyLine) -> bool:
+    return line.quantity != line.quantity.to_integral_value() or line.unit in ("bf", "m3", "ft3", "MBF")
+
+
+def _quantity(line: BuyLine) -> str:
+    return f"{line.quantity} {line.unit}" if _measured(line) else str(line.quantity)

@@ -1,0 +1,180 @@
+"""`estimator takeoff`: what an order takes, for each build and with everything pooled."""
+
+from pathlib import Path
+
+from estimator.cli.terminal import load_order, print_heading, print_json, print_notices, print_table
+from estimator.errors import Findings
+from estimator.measures import M3_PER_FT3, measures
+from estimator.reading.order import Order
+from estimator.takeoff.finish import FinishNeed
+from estimator.takeoff.hardware import HardwareNeed
+from estimator.takeoff.lumber import LumberNeed
+from estimator.takeoff.take_off import BuildNeeds, Needs, TakeOff, take_off
+from estimator.units import length_text
+
+
+def takeoff_command(path: Path, quantity: int | None, *, as_json: bool) -> None:
+    """Print the take-off."""
+    order = load_order(path, quantity)
+    findings = Findings(notices=list(order.notices))
+    result = take_off(order, findings)
+    findings.raise_faults()
+    if as_json:
+        print_json(takeoff_document(order, result))
+    else:
+        _print(order, result)
+    print_notices(findings.notices)
+
+
+def _print(order: Order, result: TakeOff) -> None:
+    shown = measures(order.shop.unit)
+    print(order.title)
+    print_heading("Work and weight")
+    print_table(
+        ["Build", "units", "pieces", "end cuts", "rips", "joints", f"coated {shown.area}", f"{shown.weight} each"],
+        [_build_row(order, build) for build in result.builds],
+    )
+    print_heading("Lumber of the parts, before kerf and waste")
+    volume = "board ft" if order.shop.unit == "in" else "m3"
+    print_table(
+        ["Species, grade, section", "pieces", f"run {shown.run}", volume],
+        [_lumber_row(order, need) for need in result.order.lumber],
+    )
+    if result.order.hardware:
+        print_heading("Hardware")
+        print_table(
+            ["Piece", "used", "spare", "together"],
+            [
+                [
+                    need.title(order.shop.unit),
+                    str(need.quantity),
+                    str(need.spares),
+                    str(need.quantity + need.spares),
+                ]
+                for need in result.order.hardware
+            ],
+        )
+    for need in result.order.finish:
+        print_heading(f"Finish area, {shown.area}: {need.product}")
+        print_table(["Build and coat", "faces", "edges", "ends", "together"], _finish_rows(order, need))
+
+
+def _build_row(order: Order, build: BuildNeeds) -> list[str]:
+    shown, counts = measures(order.shop.unit), build.needs.counts
+    units = build.item.quantity
+    area_ft2 = sum(coat.area_ft2 for need in build.needs.finish for coat in need.coats)
+    return [
+        build.item.build.name,
+        str(units),
+        *(f"{counts[driver]:.0f}" for driver in ("piece", "cut", "rip", "joint")),
+        f"{shown.area_of(area_ft2):.1f}",
+        f"{shown.weight_of(build.needs.weight_lb) / units:.1f}" + ("*" if build.needs.unweighed else ""),
+    ]
+
+
+def _lumber_row(order: Order, need: LumberNeed) -> list[str]:
+    shown = measures(order.shop.unit)
+    volume = (
+        f"{float(need.board_feet):.1f}" if order.shop.unit == "in" else f"{float(need.volume_ft3 * M3_PER_FT3):.4f}"
+    )
+    pieces = sum(piece.quantity for piece in need.pieces)
+    return [need.title, str(pieces), f"{shown.run_of(need.length_ft):.1f}", volume]
+
+
+def _finish_rows(order: Order, need: FinishNeed) -> list[list[str]]:
+    area_of = measures(order.shop.unit).area_of
+    return [
+        [
+            f"{coat.build}, coat {coat.number}",
+            f"{area_of(coat.area.faces_ft2):.1f}",
+            f"{area_of(coat.area.edges_ft2):.1f}",
+            f"{area_of(coat.area.ends_ft2):.1f}",
+            f"{area_of(coat.area_ft2):.1f}",
+        ]
+        for coat in need.coats
+    ]
+
+
+def takeoff_document(order: Order, result: TakeOff) -> dict[str, object]:
+    """Return the take-off as one document, with units in its keys."""
+    return {
+        "order": order.title,
+        "builds": [
+            {"name": build.item.build.name, "units": build.item.quantity, **_needs_document(order, build.needs)}
+            for build in result.builds
+        ],
+        "together": _needs_document(order, result.order),
+    }
+
+
+def _needs_document(order: Order, needs: Needs) -> dict[str, object]:
+    shown = measures(order.shop.unit)
+    return {
+        f"weight_{shown.weight}": round(shown.weight_of(needs.weight_lb), 3),
+        "species_without_published_density": list(needs.unweighed),
+        "counts": {driver.replace(" ", "_"): str(count) for driver, count in needs.counts.items()},
+        "lumber": [_lumber_document(order, need) for need in needs.lumber],
+        "hardware": [_hardware_document(order, need) for need in needs.hardware],
+        "finish": [finish_need_document(order, need) for need in needs.finish],
+        "consumables": [{"item": need.item, "amount": str(need.quantity)} for need in needs.consumables],
+    }
+
+
+def _lumber_document(order: Order, need: LumberNeed) -> dict[str, object]:
+    shown = measures(order.shop.unit)
+    return {
+        "species": need.species,
+        "grade": need.grade,
+        "section": need.section.text,
+        f"run_{shown.run}": round(shown.run_of(need.length_ft), 4),
+        "board_feet": round(float(need.board_feet), 4),
+        "volume_m3": round(float(need.volume_ft3 * M3_PER_FT3), 6),
+        "parts": [
+            {
+                "build": piece.build,
+                "part": piece.part.name,
+                "pieces": piece.quantity,
+                "blanks": piece.blanks,
+                f"blank_length_{shown.length}": round(shown.length_of(piece.blank_length_in), 4),
+                "strips_per_blank": piece.strips,
+                "from": str(piece.part.origin),
+            }
+            for piece in need.pieces
+        ],
+    }
+
+
+def _hardware_document(order: Order, need: HardwareNeed) -> dict[str, object]:
+    return {
+        "kind": need.kind,
+        "size": need.size,
+        "length": "" if need.length_in is None else length_text(need.length_in, order.shop.unit),
+        "material": need.material,
+        "used": need.quantity,
+        "spare": need.spares,
+        "from": [str(use.origin) for use in need.uses],
+    }
+
+
+def finish_need_document(order: Order, need: FinishNeed) -> dict[str, object]:
+    """Return the need for one product, coat by coat."""
+    shown = measures(order.shop.unit)
+    return {
+        "product": need.product,
+        f"need_at_low_rate_{shown.liquid}": round(shown.liquid_of(need.need_at_low_rate_gal), 4),
+        f"need_at_high_rate_{shown.liquid}": round(shown.liquid_of(need.need_at_high_rate_gal), 4),
+        "coats": [
+            {
+                "build": coat.build,
+                "coat": coat.number,
+                f"faces_{shown.area}": round(shown.area_of(coat.area.faces_ft2), 4),
+                f"edges_{shown.area}": round(shown.area_of(coat.area.edges_ft2), 4),
+                f"ends_{shown.area}": round(shown.area_of(coat.area.ends_ft2), 4),
+                f"low_rate_{shown.area}_per_{shown.liquid}": round(shown.rate_of(coat.spread.low_ft2_per_gal), 4),
+                f"high_rate_{shown.area}_per_{shown.liquid}": round(shown.rate_of(coat.spread.high_ft2_per_gal), 4),
+                "loss_percent": str(coat.loss_percent),
+                "rate_from": str(coat.rate_origin),
+            }
+            for coat in need.coats
+        ],
+    }

@@ -1,0 +1,71 @@
+"""Plain tables and sentences for a terminal of 80 columns."""
+
+import json
+import sys
+import textwrap
+from collections.abc import Sequence
+from datetime import date
+from decimal import Decimal
+from fractions import Fraction
+from pathlib import Path
+
+import typer
+
+from estimator.errors import Notice
+from estimator.reading.build import BUILD_FILE
+from estimator.reading.order import ORDER_FILE, Order, read_order
+
+WIDTH = 80
+
+
+def load_order(path: Path, quantity: int | None) -> Order:
+    """Read the order; a quantity beside an order.toml is a usage error, for the order has its own."""
+    if quantity is not None and (path.name == ORDER_FILE or (path / ORDER_FILE).is_file()):
+        raise typer.BadParameter(
+            f"an order names its own quantities; change {ORDER_FILE}, or name the folder of one {BUILD_FILE}",
+            param_hint="--quantity",
+        )
+    return read_order(path, today=date.today(), quantity=quantity)  # noqa: DTZ011 - the day on the user's own calendar
+
+
+def print_table(headings: Sequence[str], rows: Sequence[Sequence[str]], *, left: int = 1) -> None:
+    """Print a table; the first `left` columns are texts, the rest are figures set right. Texts wrap to fit."""
+    from rich.console import Console  # noqa: PLC0415 - not needed for --help and --json
+    from rich.table import Table  # noqa: PLC0415
+    from rich.text import Text  # noqa: PLC0415
+
+    table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0))
+    for place, heading in enumerate(headings):
+        table.add_column(Text(heading), justify="left" if place < left else "right", overflow="fold")
+    for row in rows:
+        table.add_row(*(Text(cell) for cell in row))
+    Console(width=WIDTH, highlight=False, color_system=None).print(table)
+
+
+def print_heading(text: str) -> None:
+    """Print a heading with a line under it."""
+    print(f"\n{text}\n{'-' * len(text)}")
+
+
+def print_notices(notices: Sequence[Notice]) -> None:
+    """Print what the user should know, to standard error."""
+    for notice in notices:
+        print(f"note: {notice}", file=sys.stderr)
+
+
+def print_json(document: object) -> None:
+    """Print one JSON document; money and exact numbers are texts."""
+    print(json.dumps(document, ensure_ascii=False, indent=2, default=_plain))
+
+
+def _plain(value: object) -> object:
+    if isinstance(value, Fraction):
+        return float(value)
+    if isinstance(value, Decimal | date):
+        return str(value)
+    raise TypeError(f"{value!r} has no place in a JSON document")
+
+
+def print_paragraph(text: str) -> None:
+    """Print a paragraph wrapped to the width."""
+    print(textwrap.fill(text, WIDTH))
