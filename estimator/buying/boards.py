@@ -75,13 +75,25 @@ class BoardPurchase(Purchase):
         )
 
     @property
+    def bought_volume_ft3(self) -> Fraction:
+        """Cubic feet bought, by nominal size."""
+        return sum(
+            (layout.boards * _cubic_feet(layout.row, layout.board_length_in) for layout in self.layouts), Fraction(0)
+        )
+
+    @property
     def boards(self) -> int:
         """How many boards are bought."""
         return sum(layout.boards for layout in self.layouts)
 
 
 def board_price(row: LumberPrice, currency: Currency) -> Decimal:
-    """Return what one board costs, rounded to the cent: price per foot, board foot or cubic foot times its measure."""
+    """Return what one board costs, rounded to the cent: the price times how many of its units the board holds."""
+    return currency.rounded(Fraction(row.price) * units_in_board(row))
+
+
+def units_in_board(row: LumberPrice) -> Fraction:
+    """Return how many of the units its price is per one board holds: feet, metres, board feet, cubic metres, or 1."""
     length_in = row.length_in or Fraction(0)
     measure = {
         "each": Fraction(1),
@@ -89,7 +101,7 @@ def board_price(row: LumberPrice, currency: Currency) -> Decimal:
         "board foot": _board_feet(row, length_in),
         "cubic foot": _cubic_feet(row, length_in),
     }[row.pricing.basis]
-    return currency.rounded(Fraction(row.price) * measure / row.pricing.units)
+    return measure / row.pricing.units
 
 
 def _board_feet(row: LumberPrice, length_in: Fraction) -> Fraction:

@@ -1,0 +1,136 @@
+"""Cutting list: every layout of boards drawn to scale, with its pieces, marks and left-over, to take to the saw."""
+
+from fractions import Fraction
+
+from estimator.buying.boards import BoardPurchase, CutLayout, is_usable
+from estimator.takeoff.lumber import PieceNeed
+from estimator.units import board_length_text, length_text
+from estimator.wording import allowance_text, claim_text, layout_runs, percent, used_length_share
+from estimator.workbook.board_drawing import ROW_HEIGHT_PT as BOARD_HEIGHT_PT
+from estimator.workbook.board_drawing import STRIP_COLUMNS, Piece, draw_board, set_up_strip
+from estimator.workbook.cells import ROW_HEIGHT_PT, Sheet
+from estimator.workbook.leaf import FIRST_ROW, Setting, begin_sheet
+from estimator.workbook.page import start_new_page
+from estimator.workbook.styles import NOTE, SECTION, Style
+
+LAYOUT = Style(name="Layout heading", bold=True)
+MARKS = Style(name="Marks", wrap=True, indent=2)
+BLANK_TEXT = Style(name="Blank line")
+PAGE_PT = 540  # what a page of either paper holds in landscape once the strip is fitted to its width
+
+
+def write_cutting(sheet: Sheet, setting: Setting) -> None:
+    """Write the layouts section by section, longest boards first."""
+    saw, unit = setting.estimate.order.shop.saw, setting.shown.length
+    begin_sheet(
+        sheet,
+        setting,
+        title="Cutting list",
+        subtitle=(
+            f"Square one end first ({length_text(saw.end_trim_in, unit)} off), then mark from there. "
+            f"Between two pieces lies a cut of {length_text(saw.kerf_in, unit)}."
+        ),
+        landscape=True,
+        heading_row=2,
+    )
+    set_up_strip(sheet, 1)
+    bought = setting.estimate.buy_sheet
+    longest_in = max((layout.board_length_in for one in bought.boards for layout in one.layouts), default=Fraction(1))
+    row, filled_pt = FIRST_ROW, 0.0
+    for purchase in bought.boards:
+        for place, layout in enumerate(purchase.layouts):
+            height_pt = _height_pt(setting, layout) + (place == 0) * 3 * ROW_HEIGHT_PT
+            if filled_pt + height_pt > PAGE_PT:
+                start_new_page(sheet, row)
+                filled_pt = 0.0
+            if place == 0:
+                row = _write_title(sheet, setting, purchase, row)
+            row = _write_layout(sheet, setting, layout, longest_in, row)
+            filled_pt += height_pt
+        row += 1
+    for volume in bought.volumes:
+        sheet.put_text(row, 1, volume.title, SECTION)
+        sheet.put_text_across(row + 1, 1, STRIP_COLUMNS, f"Bought by volume: {allowance_text(volume)}. Pieces:", MARKS)
+        row = _write_pieces(sheet, setting, volume.need.pieces, row + 2) + 1
+    if not bought.boards and not bought.volumes:
+        sheet.put_text(row, 1, "No lumber is listed for this order.", BLANK_TEXT)
+
+
+def _height_pt(setting: Setting, layout: CutLayout) -> float:
+    """Return about how high a layout is, so that a page does not end between a heading and its drawing."""
+    lines = 2 + len(layout_runs(setting.estimate.order, layout))
+    return BOARD_HEIGHT_PT + lines * ROW_HEIGHT_PT
+
+
+def _write_title(sheet: Sheet, setting: Setting, purchase: BoardPurchase, row: int) -> int:
+    order = setting.estimate.order
+    sheet.put_text(row, 1, purchase.title, SECTION)
+    claim = f"{claim_text(order, purchase)}. {percent(used_length_share(purchase))} of the length becomes parts."
+    sheet.put_text_across(row + 1, 1, STRIP_COLUMNS, claim[0].upper() + claim[1:], NOTE)
+    return row + 2
+
+
+def _write_layout(sheet: Sheet, setting: Setting, layout: CutLayout, longest_in: Fraction, row: int) -> int:
+    """Write one layout: how many boards, the drawing, and a line for each run of equal pieces with its marks."""
+    order = setting.estimate.order
+    unit = order.shop.unit
+    boards = f"{layout.boards} board{'s' * (layout.boards > 1)} of {board_length_text(layout.board_length_in, unit)}"
+    left = length_text(layout.left_over_in, unit)
+    over = (
+        "nothing left"
+        if not layout.left_over_in
+        else f"{left} left, keep it"
+        if is_usable(layout, order.shop.saw)
+        else f"{left} left"
+    )
+    sheet.put_text(row, 1, f"{boards}, {over}", LAYOUT)
+    pieces = _pieces(layout, order.shop.saw.end_trim_in, unit, keep=is_usable(layout, order.shop.saw))
+    draw_board(sheet, row + 1, pieces, strip_length_in=longest_in, first_column=1)
+    row += 2
+    for count, what, marks in layout_runs(order, layout):
+        sheet.put_text_across(row, 1, STRIP_COLUMNS, f"{count} x {what}: marks at {marks}", MARKS)
+        row += 1
+    return row + 1
+
+
+def _pieces(layout: CutLayout, trim_in: Fraction, unit: str, *, keep: bool) -> list[Piece]:
+    """Return what the drawing shows, measured from the board's own end: pieces, and the rest between them and the end.
+
+    Cuts and trims are narrower than the drawing can show and are left out.
+    """
+    pieces = [
+        Piece(
+            label=f"{blank.piece.part.name}{_strips(blank.piece)} {length_text(blank.piece.blank_length_in, unit)}",
+            start_in=trim_in + blank.start_in,
+            end_in=trim_in + blank.end_in,
+            kind="part",
+        )
+        for blank in layout.blanks
+    ]
+    end_in = layout.board_length_in - trim_in
+    if layout.left_over_in:
+        pieces.append(
+            Piece(
+                label=length_text(layout.left_over_in, unit),
+                start_in=end_in - layout.left_over_in,
+                end_in=end_in,
+                kind="offcut" if keep else "waste",
+            )
+        )
+    return pieces
+
+
+def _strips(piece: PieceNeed) -> str:
+    return f" ({piece.strips} strips)" if piece.strips > 1 else ""
+
+
+def _write_pieces(sheet: Sheet, setting: Setting, pieces: tuple[PieceNeed, ...], row: int) -> int:
+    """Write the pieces to cut from lumber that is bought by volume."""
+    unit = setting.shown.length
+    for piece in pieces:
+        shape = piece.part.shape
+        size = " x ".join(length_text(side, unit) for side in (shape.thickness_in, shape.width_in))
+        text = f"{piece.quantity} x {piece.name}: {size}, {length_text(piece.blank_length_in, unit)} long"
+        sheet.put_text_across(row, 1, STRIP_COLUMNS, text, MARKS)
+        row += 1
+    return row

@@ -1,0 +1,100 @@
+"""Hardware: which joint takes what, and from there what is used, spare, bought and left over."""
+
+from dataclasses import dataclass
+
+from estimator.buying.packed import HardwarePurchase
+from estimator.takeoff.hardware import HardwareUseCount
+from estimator.workbook.cells import Sheet
+from estimator.workbook.leaf import FIRST_ROW, Setting, begin_sheet, short_origin
+from estimator.workbook.styles import SECTION, TEXT, WHOLE, WRAPPED
+from estimator.workbook.table import Column, PlacedTable, write_table
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class _Use:
+    title: str
+    count: HardwareUseCount
+
+
+def write_hardware(sheet: Sheet, setting: Setting) -> None:
+    """Write the joints with what each takes, then a line for each piece of hardware."""
+    begin_sheet(
+        sheet,
+        setting,
+        title="Hardware",
+        subtitle="What each kind of joint takes in the whole order, and what is bought for it.",
+        landscape=True,
+    )
+    purchases = setting.estimate.buy_sheet.hardware
+    if not purchases:
+        sheet.put_text(FIRST_ROW, 1, "No hardware is listed for this order.", TEXT)
+        return
+    unit = setting.estimate.order.shop.unit
+    uses = [_Use(title=one.need.title(unit), count=use) for one in purchases for use in one.need.uses]
+    table = write_table(sheet, USE_COLUMNS, uses, row=FIRST_ROW)
+    sheet.put_text(table.next_row + 1, 1, "Together", SECTION)
+    write_table(sheet, _sum_columns(setting, table), purchases, row=table.next_row + 2)
+
+
+def _from(use: _Use) -> str:
+    return short_origin(use.count.origin)
+
+
+USE_COLUMNS = (
+    Column[_Use](name="title", heading="Piece", width=44, style=WRAPPED, value=lambda use: use.title),
+    Column[_Use](name="build", heading="Build", width=20, style=WRAPPED, value=lambda use: use.count.build),
+    Column[_Use](name="joint", heading="Joint", width=30, style=WRAPPED, value=lambda use: use.count.joint),
+    Column[_Use](name="quantity", heading="Pieces", width=10, style=WHOLE, value=lambda use: use.count.quantity),
+    Column[_Use](name="from", heading="File and line", width=30, style=WRAPPED, value=_from),
+)
+
+
+def _sum_columns(setting: Setting, uses: PlacedTable) -> tuple[Column[HardwarePurchase], ...]:
+    unit = setting.estimate.order.shop.unit
+    spare = setting.estimate.order.shop.spares
+
+    titles, quantities = uses.column("title").full_ref, uses.column("quantity").full_ref
+
+    return (
+        Column(name="title", heading="Piece", width=44, style=WRAPPED, value=lambda one: one.need.title(unit)),
+        Column(
+            name="used",
+            heading="Used",
+            width=20,
+            style=WHOLE,
+            value=lambda one: one.need.quantity,
+            formula=lambda _, at: f"=SUMIF({titles},{at['title']},{quantities})",
+        ),
+        Column(
+            name="spares",
+            heading=f"Spare ({spare.percent} %, at least {spare.at_least})",
+            width=30,
+            style=WHOLE,
+            value=lambda one: one.need.spares,
+            formula=lambda _, at: f"=MAX({spare.at_least},ROUNDUP(ROUND({at['used']}*{spare.percent}/100,6),0))",
+        ),
+        Column(
+            name="together",
+            heading="To have",
+            width=10,
+            style=WHOLE,
+            value=lambda one: one.need.quantity + one.need.spares,
+            formula=lambda _, at: f"={at['used']}+{at['spares']}",
+        ),
+        Column(
+            name="packs",
+            heading="Bought as",
+            width=30,
+            style=WRAPPED,
+            value=lambda one: " + ".join(f"{line.quantity} x {line.unit}" for line in one.lines),
+        ),
+        Column(name="pieces", heading="Pieces bought", width=11, style=WHOLE, value=lambda one: one.pieces),
+        Column(
+            name="left",
+            heading="Left over",
+            width=11,
+            style=WHOLE,
+            value=lambda one: one.left_over,
+            formula=lambda _, at: f"={at['pieces']}-{at['together']}",
+        ),
+    )

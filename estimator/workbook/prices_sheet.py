@@ -1,0 +1,123 @@
+"""Prices used: every price the estimate rests on, with its place and date; a price changed here carries through."""
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from estimator.buying.boards import units_in_board
+from estimator.buying.buy import is_stale
+from estimator.costing.bill import BillLine
+from estimator.reading.prices import LabourRate, LumberPrice
+from estimator.workbook.cells import Sheet
+from estimator.workbook.leaf import FIRST_ROW, Setting, begin_sheet, short_origin
+from estimator.workbook.places import Place
+from estimator.workbook.styles import DATE, NOTE, SECTION, TEXT, WARNING, WHOLE, WRAPPED, as_input, decimals
+from estimator.workbook.table import Column, write_table
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class PricePlaces:
+    """The cells that hold the price of one of each line of the bill, and the rate of each kind of labour."""
+
+    of_line: tuple[Place, ...]
+    of_rate: dict[str, Place]
+
+
+def write_prices(sheet: Sheet, setting: Setting) -> PricePlaces:
+    """Write the price rows behind the bill of materials and the labour, and return where the prices stand."""
+    estimate = setting.estimate
+    begin_sheet(
+        sheet,
+        setting,
+        title="Prices used",
+        subtitle="Change a framed price and every amount follows; which boards and packs are bought stays as planned.",
+        landscape=True,
+    )
+    table = write_table(sheet, _columns(setting), estimate.bill, row=FIRST_ROW)
+    rates = tuple({line.rate.name: line.rate for line in estimate.labour}.values())
+    row = table.next_row + 1
+    of_rate: dict[str, Place] = {}
+    if rates:
+        sheet.put_text(row, 1, "Labour rates", SECTION)
+        placed = write_table(sheet, _rate_columns(setting), rates, row=row + 1)
+        of_rate = {rate.name: placed.cell("price", index) for index, rate in enumerate(rates)}
+        row = placed.next_row + 1
+    limit = estimate.order.shop.stale_after_days
+    sheet.put_text_across(row, 1, 9, f"A price older than {limit} days on the day of the quote is marked old.", NOTE)
+    return PricePlaces(
+        of_line=tuple(table.cell("price_of_one", index) for index in range(len(estimate.bill))), of_rate=of_rate
+    )
+
+
+def _columns(setting: Setting) -> tuple[Column[BillLine], ...]:
+    order = setting.estimate.order
+    return (
+        Column(name="supplier", heading="Supplier", width=24, style=TEXT, value=lambda line: line.bought.row.supplier),
+        Column(name="item", heading="Item", width=40, style=WRAPPED, value=lambda line: line.bought.item),
+        Column(
+            name="price",
+            heading="Price in the table",
+            width=11,
+            style=as_input(setting.money),
+            value=lambda line: line.bought.row.price,
+        ),
+        Column(name="per", heading="per", width=14, style=TEXT, value=_per),
+        Column(name="units", heading="of these in one", width=9, style=decimals(3), value=_units_in_one),
+        Column(
+            name="price_of_one",
+            heading="Price of one bought",
+            width=11,
+            style=setting.money,
+            value=lambda line: line.bought.unit_price,
+            formula=lambda _, at: f"=ROUND({at['price']}*{at['units']},{order.shop.currency.digits})",
+        ),
+        Column(name="day", heading="Date", width=12, style=DATE, value=lambda line: line.bought.row.day),
+        Column(
+            name="age",
+            heading="Days old",
+            width=8,
+            style=lambda line: WARNING if line.stale else WHOLE,
+            value=lambda line: (order.day - line.bought.row.day).days,
+        ),
+        Column(
+            name="from",
+            heading="File and line",
+            width=28,
+            style=lambda line: WARNING if line.stale else WRAPPED,
+            value=lambda line: f"{short_origin(line.bought.row.origin)}{' (old)' if line.stale else ''}",
+        ),
+    )
+
+
+def _per(line: BillLine) -> str:
+    row = line.bought.row
+    return row.per if isinstance(row, LumberPrice) else line.bought.unit
+
+
+def _units_in_one(line: BillLine) -> Fraction:
+    row = line.bought.row
+    return units_in_board(row) if isinstance(row, LumberPrice) and row.length_in is not None else Fraction(1)
+
+
+def _rate_columns(setting: Setting) -> tuple[Column[LabourRate], ...]:
+    order = setting.estimate.order
+    return (
+        Column(name="supplier", heading="Who", width=24, style=TEXT, value=lambda _: order.shop.name),
+        Column(name="item", heading="Kind of work", width=40, style=TEXT, value=lambda rate: rate.name),
+        Column(
+            name="price", heading="An hour", width=11, style=as_input(setting.money), value=lambda rate: rate.per_hour
+        ),
+        Column(name="per", heading="per", width=14, style=TEXT, value=lambda _: "hour"),
+        Column(name="units", heading="", width=9, style=TEXT, value=lambda _: None),
+        Column(name="price_of_one", heading="", width=11, style=TEXT, value=lambda _: None),
+        Column(name="day", heading="Date", width=12, style=DATE, value=lambda rate: rate.day),
+        Column(
+            name="age",
+            heading="Days old",
+            width=8,
+            style=lambda rate: WARNING if is_stale((order.day - rate.day).days, order) else WHOLE,
+            value=lambda rate: (order.day - rate.day).days,
+        ),
+        Column(
+            name="from", heading="File and line", width=28, style=WRAPPED, value=lambda rate: short_origin(rate.origin)
+        ),
+    )
