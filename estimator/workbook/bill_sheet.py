@@ -2,7 +2,7 @@
 
 from estimator.costing.bill import BillLine
 from estimator.workbook.cells import Sheet
-from estimator.workbook.leaf import FIRST_ROW, Setting, begin_sheet, quantity_style
+from estimator.workbook.leaf import FIRST_ROW, Setting, begin_sheet, quantity_style, short_origin
 from estimator.workbook.prices_sheet import PricePlaces
 from estimator.workbook.styles import DATE, PERCENT, TEXT, WRAPPED, as_total
 from estimator.workbook.table import Column, PlacedTable, write_table
