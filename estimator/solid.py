@@ -13,6 +13,7 @@ from typing import Literal
 
 Point = tuple[float, float]
 Corner = Literal["bottom left", "bottom right", "top right", "top left"]
+_NO_LENGTH_IN = 1e-9  # the tangent of 45 degrees comes out a hair under 1
 CORNERS: tuple[Corner, ...] = ("bottom left", "bottom right", "top right", "top left")
 
 
@@ -66,7 +67,7 @@ def corners(shape: Shape) -> tuple[Point, Point, Point, Point]:
     right = end_offset_in(shape.right_degrees, shape.width_in)
     difference = right - left  # how much longer the top edge is
     bottom = length - max(difference, 0.0)
-    if bottom <= 0 or bottom + difference <= 0:
+    if min(bottom, bottom + difference) < _NO_LENGTH_IN:
         raise ValueError("the end cuts meet: the shorter long edge would have no length; mend the angles or the length")
     return (0.0, 0.0), (bottom, 0.0), (bottom + right, width), (left, width)
 

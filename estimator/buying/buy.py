@@ -5,6 +5,7 @@ limit is noticed wherever it is used.
 """
 
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
 
 from estimator.buying.boards import BoardPurchase, buy_boards
@@ -18,7 +19,7 @@ from estimator.buying.packed import (
 )
 from estimator.buying.purchase import Purchase
 from estimator.buying.volume import VolumePurchase, buy_volume
-from estimator.errors import Findings
+from estimator.errors import Findings, Origin
 from estimator.reading.fields import name_key, nearest
 from estimator.reading.order import Order
 from estimator.takeoff.lumber import LumberNeed
@@ -71,13 +72,18 @@ def is_stale(row_age_days: int, order: Order) -> bool:
 
 def _notice_stale(sheet: BuySheet, order: Order, findings: Findings) -> None:
     for row in dict.fromkeys(line.row for purchase in sheet.purchases for line in purchase.lines):
-        age = (order.day - row.day).days
-        if is_stale(age, order):
-            findings.notice(
-                row.origin,
-                f"this price is {age} days old on the day of the quote ({row.day}); the shop's limit is "
-                f"{order.shop.stale_after_days}",
-            )
+        notice_if_stale(row.origin, row.day, order, findings)
+
+
+def notice_if_stale(origin: Origin, day: date, order: Order, findings: Findings) -> None:
+    """Note a price or a rate that is older on the day of the quote than the shop's limit."""
+    age = (order.day - day).days
+    if is_stale(age, order):
+        findings.notice(
+            origin,
+            f"this price is {age} days old on the day of the quote ({day}); the shop's limit is "
+            f"{order.shop.stale_after_days}",
+        )
 
 
 def _buy_lumber(need: LumberNeed, order: Order, findings: Findings) -> BoardPurchase | VolumePurchase | None:
@@ -88,9 +94,10 @@ def _buy_lumber(need: LumberNeed, order: Order, findings: Findings) -> BoardPurc
     ]
     of_grade = [row for row in rows if not need.grade or name_key(row.grade) == name_key(need.grade)]
     origin = need.pieces[0].part.origin
-    grades = dict.fromkeys(row.grade for row in of_grade)
+    grades = {name_key(row.grade): row.grade for row in of_grade}
     if len(grades) > 1:
-        findings.fault(origin, f"{need.title} is sold in several grades ({', '.join(grades)}); name one", "grade")
+        named = ", ".join(grade or "none named" for grade in grades.values())
+        findings.fault(origin, f"{need.title} is sold in several grades ({named}); name one", "grade")
         return None
     if not of_grade:
         others = [" ".join(filter(None, [row.species, row.grade, row.section.text])) for row in order.prices.lumber]

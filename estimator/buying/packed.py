@@ -61,8 +61,16 @@ class ConsumablePurchase(Purchase):
         return self.content - self.need.quantity
 
 
-def _coins(price: Decimal, currency: Currency) -> int:
-    return int(currency.rounded(price).scaleb(currency.digits))
+def _whole_prices(rows: list[HardwarePrice] | list[FinishPrice] | list[ConsumablePrice]) -> list[int]:
+    """Return the prices in whole numbers of the finest part that one of them is written in."""
+    digits = max(0, *(-int(row.price.as_tuple().exponent) for row in rows))
+    return [int(row.price.scaleb(digits)) for row in rows]
+
+
+def _unit_price(price: Decimal, currency: Currency) -> Decimal:
+    """Return a price to the coin, or as it is written where that is finer: a loose screw may cost 0.035."""
+    to_the_coin = currency.rounded(price)
+    return to_the_coin if to_the_coin == price else price
 
 
 def _pack_lines(
@@ -77,8 +85,8 @@ def _pack_lines(
             item=item,
             quantity=Decimal(count),
             unit=unit,
-            unit_price=currency.rounded(row.price),
-            amount=count * currency.rounded(row.price),
+            unit_price=_unit_price(row.price, currency),
+            amount=currency.rounded(count * row.price),
             row=row,
         )
         for row, count, (item, unit) in zip(rows, counts, names, strict=True)
@@ -102,9 +110,9 @@ def buy_hardware(need: HardwareNeed, order: Order, findings: Findings) -> Hardwa
         findings.fault(need.uses[0].origin, f"hardware.csv has no price for {title}{nearest(title, known)}; add a row")
         return None
     currency = order.shop.currency
-    places = cheapest_of_each_size((Fraction(row.pack), _coins(row.price, currency)) for row in rows)
+    places = cheapest_of_each_size((Fraction(row.pack), row.price) for row in rows)
     rows = [rows[place] for place in places]
-    packs = tuple(Pack(size=row.pack, price=_coins(row.price, currency)) for row in rows)
+    packs = tuple(Pack(size=row.pack, price=price) for row, price in zip(rows, _whole_prices(rows), strict=True))
     counts = cheapest_packs(need.quantity + need.spares, packs)
     pieces = sum(count * pack.size for count, pack in zip(counts, packs, strict=True))
     by_build: dict[str, Fraction] = {}
@@ -137,12 +145,15 @@ def buy_finish(need: FinishNeed, order: Order, findings: Findings) -> FinishPurc
         )
         return None
     currency = order.shop.currency
-    places = cheapest_of_each_size((row.content_gal, _coins(row.price, currency)) for row in rows)
+    places = cheapest_of_each_size((row.content_gal, row.price) for row in rows)
     rows = [rows[place] for place in places]
     step_gal = common_step(tuple(row.content_gal for row in rows))
     if max(row.content_gal for row in rows) / step_gal > MOST_CAN_UNITS:
         step_gal = 1 / L_PER_GAL / 1000
-    packs = tuple(Pack(size=floor(row.content_gal / step_gal), price=_coins(row.price, currency)) for row in rows)
+    packs = tuple(
+        Pack(size=floor(row.content_gal / step_gal), price=price)
+        for row, price in zip(rows, _whole_prices(rows), strict=True)
+    )
     wanted = max(1, ceil(need.need_gal / float(step_gal) - 1e-9))  # a coat on no area still opens one can
     counts = cheapest_packs(wanted, packs)
     content_gal = sum((count * row.content_gal for count, row in zip(counts, rows, strict=True)), Fraction(0))
@@ -174,10 +185,13 @@ def buy_consumable(need: ConsumableNeed, order: Order, findings: Findings) -> Co
         findings.fault(rows[0].origin, f'"{need.item}" is counted in {" and ".join(units)}; use one unit for all packs')
         return None
     currency = order.shop.currency
-    places = cheapest_of_each_size((Fraction(row.pack), _coins(row.price, currency)) for row in rows)
+    places = cheapest_of_each_size((Fraction(row.pack), row.price) for row in rows)
     rows = [rows[place] for place in places]
     step = common_step(tuple(Fraction(row.pack) for row in rows))
-    packs = tuple(Pack(size=int(Fraction(row.pack) / step), price=_coins(row.price, currency)) for row in rows)
+    packs = tuple(
+        Pack(size=int(Fraction(row.pack) / step), price=price)
+        for row, price in zip(rows, _whole_prices(rows), strict=True)
+    )
     counts = cheapest_packs(max(1, ceil(Fraction(need.quantity) / step)), packs)
     content = sum((count * row.pack for count, row in zip(counts, rows, strict=True)), Decimal(0))
     names = [(need.item, f"{decimal_text(row.pack, 3)} {row.unit}") for row in rows]

@@ -2,13 +2,14 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from decimal import Decimal
 from fractions import Fraction
 from math import gcd
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Pack:
-    """A pack by its content (in any whole unit) and its price in the smallest coin."""
+    """A pack by its content and its price, in any whole units."""
 
     size: int
     price: int
@@ -18,29 +19,36 @@ def cheapest_packs(need: int, packs: tuple[Pack, ...]) -> tuple[int, ...]:
     """Return how many of each pack to buy so that they hold at least `need` at the least cost.
 
     Among equal costs the fewest packs, then the first in the list. Exact: a table of the least cost for every amount
-    up to the need. Large needs are first shortened by packs that some cheapest choice must hold, so the work does not
-    grow with the need.
+    up to the need. Large needs are first shortened by packs that some cheapest choice holds, so the work does not grow
+    with the need.
     """
     unit = gcd(*(pack.size for pack in packs))
     sizes = [pack.size // unit for pack in packs]
     wanted = -(-need // unit)
     best = min(range(len(packs)), key=lambda i: (Fraction(packs[i].price, sizes[i]), -sizes[i]))
-    certain = _certain_packs(wanted, sizes, best)
-    counts = _least_cost(wanted - certain * sizes[best], sizes, [pack.price for pack in packs])
+    prices = [pack.price for pack in packs]
+    certain = max(0, (wanted - _most_in_other_packs(sizes, prices, best)) // sizes[best])
+    counts = _least_cost(wanted - certain * sizes[best], sizes, prices)
     counts[best] += certain
     return tuple(counts)
 
 
-def _certain_packs(wanted: int, sizes: list[int], best: int) -> int:
-    """Return how many of the pack with the best rate some cheapest choice holds.
+def _most_in_other_packs(sizes: list[int], prices: list[int], best: int) -> int:
+    """Return how much some cheapest choice holds at most in packs other than the one with the best rate.
 
     Among any `sizes[best]` other packs some hold together a multiple of sizes[best] (pigeonhole on the running sums),
-    and the best pack gives that content for no more. So a cheapest choice exists with fewer other packs than that, and
-    all beyond what they can hold comes in best packs.
+    and the best pack gives that content for no more: so one other pack fewer than that will do. And best packs alone
+    give at most sizes[best] - 1 too much, so all others together cost no more beyond the best rate than that much does.
     """
-    others = [size for place, size in enumerate(sizes) if place != best]
-    most_in_others = (sizes[best] - 1) * max(others, default=0)
-    return max(0, (wanted - most_in_others) // sizes[best])
+    others = [place for place in range(len(sizes)) if place != best]
+    by_number = (sizes[best] - 1) * max((sizes[place] for place in others), default=0)
+    # What one costs beyond the best rate, times sizes[best] to keep it whole.
+    beyond = [prices[place] * sizes[best] - prices[best] * sizes[place] for place in others]
+    if not all(beyond):
+        return by_number
+    spare = prices[best] * (sizes[best] - 1)
+    by_money = max((sizes[place] * spare // more for place, more in zip(others, beyond, strict=True)), default=0)
+    return min(by_number, by_money)
 
 
 def _least_cost(wanted: int, sizes: list[int], prices: list[int]) -> list[int]:
@@ -61,9 +69,9 @@ def _least_cost(wanted: int, sizes: list[int], prices: list[int]) -> list[int]:
     return counts
 
 
-def cheapest_of_each_size(offers: Iterable[tuple[Fraction, int]]) -> list[int]:
+def cheapest_of_each_size(offers: Iterable[tuple[Fraction, Decimal]]) -> list[int]:
     """Return the places of the offers (size, price) worth a look: the cheapest of each size, the first where equal."""
-    best: dict[Fraction, tuple[int, int]] = {}
+    best: dict[Fraction, tuple[Decimal, int]] = {}
     for place, (size, price) in enumerate(offers):
         if size not in best or price < best[size][0]:
             best[size] = price, place

@@ -4,10 +4,10 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-from estimator.buying.buy import BuySheet
-from estimator.costing.bill import SHARE_DIGITS, stated_shares
+from estimator.buying.buy import BuySheet, notice_if_stale
+from estimator.costing.bill import SHARE_DIGITS, apportion, stated_shares
 from estimator.errors import Findings
-from estimator.money import rounded, split
+from estimator.money import rounded
 from estimator.reading.build import Operation
 from estimator.reading.fields import name_key, nearest
 from estimator.reading.order import Order
@@ -18,6 +18,7 @@ from estimator.takeoff.work import Counts
 
 MINUTE_DIGITS = 2
 WHOLE_ORDER = "whole order"
+DONE_ONCE = ("batch", "order")  # however many units are made, so there is nothing to get quicker at
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -25,8 +26,8 @@ class LabourLine:
     """One operation on all units of one build, or on the whole order.
 
     Minutes = count x minutes for each x learning factor + set-up minutes. The learning factor is the average of all
-    units against the first (Crawford's unit model); it is 1 where no learning is given. `shares` and `by_build` are
-    in the order of the order's builds.
+    units against the first (Crawford's unit model); it is 1 where no learning is given, and for work that is done
+    once. `shares` and `by_build` are in the order of the order's builds.
     """
 
     scope: str
@@ -75,11 +76,12 @@ def _line(
 ) -> LabourLine:
     rate = _rate(order, operation, findings)
     count = counts[operation.per]
-    average = total_factor(float(operation.learning_percent), units) / units
+    repeats = 1 if operation.per in DONE_ONCE else units
+    average = total_factor(float(operation.learning_percent), repeats) / repeats
     learning_factor = rounded(Fraction(average), SHARE_DIGITS)
     minutes = rounded(count * operation.minutes * learning_factor + operation.setup_minutes, MINUTE_DIGITS)
     currency = order.shop.currency
-    amount = currency.rounded(minutes / 60 * rate.per_hour)
+    amount = currency.rounded(minutes * rate.per_hour / 60)  # divided last, so that half a cent stays one
     stated = stated_shares(shares)
     return LabourLine(
         scope=scope,
@@ -89,15 +91,16 @@ def _line(
         minutes=minutes,
         rate=rate,
         amount=amount,
-        setup_amount=min(amount, currency.rounded(operation.setup_minutes / 60 * rate.per_hour)),
+        setup_amount=min(amount, currency.rounded(operation.setup_minutes * rate.per_hour / 60)),
         shares=stated,
-        by_build=split(amount, tuple(map(Fraction, stated)), currency.cent),
+        by_build=apportion(amount, stated, currency.digits),
     )
 
 
 def _rate(order: Order, operation: Operation, findings: Findings) -> LabourRate:
     for rate in order.prices.labour_rates:
         if name_key(rate.name) == name_key(operation.rate):
+            notice_if_stale(rate.origin, rate.day, order, findings)
             return rate
     known = {rate.name for rate in order.prices.labour_rates}
     findings.fault(

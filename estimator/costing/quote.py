@@ -107,7 +107,7 @@ def overhead_of(labour: Decimal, minutes: Decimal, shop: Shop) -> Decimal:
     """Return the overhead that labour bears: a share of its cost, or an amount for each hour."""
     if shop.overhead.percent_of_labour is not None:
         return shop.currency.rounded(labour * shop.overhead.percent_of_labour / 100)
-    return shop.currency.rounded(minutes / 60 * (shop.overhead.per_labour_hour or Decimal(0)))
+    return shop.currency.rounded(minutes * (shop.overhead.per_labour_hour or Decimal(0)) / 60)
 
 
 def _build_cost(order: Order, place: int, bill: tuple[BillLine, ...], labour: tuple[LabourLine, ...]) -> BuildCost:

@@ -76,18 +76,24 @@ def finish_needs(items: tuple[OrderedBuild, ...], order: Order, findings: Findin
     """Return what is needed of each product, in the order of the lists; a rate that is missing is a fault."""
     groups: dict[str, list[Coat]] = {}
     for item in items:
-        coated: set[str] = set()
+        coated: set[tuple[str, str]] = set()  # a product with a surface that has its first coat of it
         for step in item.build.finish:
             product = name_key(step.product)
+            named = {(product, surface) for surface in _surfaces_of(step.coated)}
             groups.setdefault(product, []).extend(
-                _coat(item, step, number, order, findings, first=product not in coated and number == 1)
+                _coat(item, step, number, order, findings, first=number == 1 and not named <= coated)
                 for number in range(1, step.coats + 1)
             )
-            coated.add(product)
+            coated |= named
     return tuple(
         FinishNeed(product=coats[0].step.product, coats=tuple(coats), cover=order.shop.finish.cover)
         for coats in groups.values()
     )
+
+
+def _surfaces_of(coated: Coated) -> tuple[str, ...]:
+    named = {"faces": coated.faces, "edges": coated.edges, "ends": coated.ends}
+    return tuple(surface for surface, wanted in named.items() if wanted)
 
 
 def _coat(item: OrderedBuild, step: FinishStep, number: int, order: Order, findings: Findings, *, first: bool) -> Coat:
@@ -109,7 +115,7 @@ def _coat(item: OrderedBuild, step: FinishStep, number: int, order: Order, findi
 
 
 def _spread(step: FinishStep, order: Order, findings: Findings, *, first: bool) -> tuple[SpreadRange, Origin]:
-    """Return the step's own rate, else the table's: the first coat of a product has its own where one is given."""
+    """Return the step's own rate, else the table's, where a product's first coat on a surface may have its own."""
     if step.rate is not None:
         return step.rate, step.origin
     wanted = "first" if first else "further"

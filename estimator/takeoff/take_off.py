@@ -1,13 +1,17 @@
 """The whole take-off: an order in, what it needs of everything out."""
 
 from dataclasses import dataclass
+from decimal import Decimal
 
 from estimator.errors import Findings
 from estimator.reading.order import Order, OrderedBuild
+from estimator.reading.shop import Spares
 from estimator.takeoff.finish import FinishNeed, finish_needs
 from estimator.takeoff.hardware import HardwareNeed, hardware_needs
 from estimator.takeoff.lumber import LumberNeed, lumber_needs, weight_of
 from estimator.takeoff.work import ConsumableNeed, Counts, consumable_needs, order_counts, work_counts
+
+NO_SPARES = Spares(percent=Decimal(0), at_least=0)
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -41,20 +45,20 @@ class TakeOff:
 
 def take_off(order: Order, findings: Findings) -> TakeOff:
     """Return how much of what an order takes; what is missing for it is noted in `findings`."""
-    builds = tuple(BuildNeeds(item=item, needs=_needs((item,), order, Findings())) for item in order.items)
-    pooled = _needs(order.items, order, findings)
+    builds = tuple(BuildNeeds(item=item, needs=_needs((item,), order, NO_SPARES, Findings())) for item in order.items)
+    pooled = _needs(order.items, order, order.shop.spares, findings)
     for species in pooled.unweighed:
         origin = next(p.origin for i in order.items for p in i.build.parts if p.species == species)
         findings.notice(origin, f'no published density for "{species}"; its weight is left out')
     return TakeOff(builds=builds, order=pooled)
 
 
-def _needs(items: tuple[OrderedBuild, ...], order: Order, findings: Findings) -> Needs:
+def _needs(items: tuple[OrderedBuild, ...], order: Order, spares: Spares, findings: Findings) -> Needs:
     counts = tuple(work_counts(item) for item in items)
     weight_lb, unweighed = weight_of(items)
     return Needs(
         lumber=lumber_needs(items, order),
-        hardware=hardware_needs(items, order.shop.spares),
+        hardware=hardware_needs(items, spares),
         finish=finish_needs(items, order, findings),
         consumables=consumable_needs(items, counts),
         weight_lb=weight_lb,

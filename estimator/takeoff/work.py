@@ -59,7 +59,7 @@ def order_counts(builds: tuple[Counts, ...]) -> Counts:
 
 
 def consumable_needs(items: tuple[OrderedBuild, ...], counts: tuple[Counts, ...]) -> tuple[ConsumableNeed, ...]:
-    """Return the amount of each item, in the order of the lists."""
+    """Return the amount of each item that is needed, in the order of the lists; no rips take no rip blade."""
     amounts: dict[str, dict[str, Decimal]] = {}
     first: dict[str, ConsumableUse] = {}
     for item, count in zip(items, counts, strict=True):
@@ -71,6 +71,7 @@ def consumable_needs(items: tuple[OrderedBuild, ...], counts: tuple[Counts, ...]
     return tuple(
         ConsumableNeed(origin=first[key].origin, item=first[key].item, by_build=tuple(by_build.items()))
         for key, by_build in amounts.items()
+        if any(by_build.values())
     )
 
 
