@@ -77,7 +77,7 @@ def test_quantities_are_compared_with_one(folder: Path) -> None:
         alone, six = comparison.quantities
         assert (alone.quantity, six.quantity) == (1, 6)
         assert six.unit_cost <= alone.unit_cost
-        assert six.saved["labour"] > 0
+        assert six.saved["set-up"] > 0
 
 
 def test_a_hundred_times_the_chairs_cost_no_more_lumber_each() -> None:

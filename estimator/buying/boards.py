@@ -134,7 +134,7 @@ def buy_boards(need: LumberNeed, rows: tuple[LumberPrice, ...], shop: Shop, find
         kind="lumber",
         title=need.title,
         lines=_lines(layouts, need, shop),
-        used_share=1 - kept / Fraction(amount),
+        used_share=1 - kept / Fraction(amount) if amount else Fraction(1),
         by_build=shares(_used_by_build(need)),
         need=need,
         layouts=layouts,

@@ -1,20 +1,21 @@
 """One against a dozen: what one unit costs at each quantity, and through what a larger batch saves."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from estimator.costing.quote import COST_KINDS, BuildCost
 from estimator.money import Currency, rounded
 
-# Through what a larger batch saves on each kind of cost.
+# Through what a larger batch saves on each kind of cost; labour is set-up and the work itself.
 CAUSES = {
     "lumber": "boards shared",
     "hardware": "packs filled",
     "finish": "cans filled",
     "consumables": "packs filled",
-    "labour": "set-up spread, practice",
-    "overhead": "follows labour",
+    "set-up": "set-up spread",
+    "work": "practice",
+    "overhead": "less labour to bear",
 }
 
 
@@ -28,7 +29,7 @@ class QuantityCost:
     unit_cost: Decimal
     unit_price: Decimal
     minutes: Decimal
-    saved: dict[str, Decimal]  # a unit against one made alone, by kind; less than 0 where it costs more
+    saved: dict[str, Decimal]  # a unit against one made alone, as in CAUSES; less than 0 where it costs more
 
     @property
     def saved_in_all(self) -> Decimal:
@@ -46,13 +47,19 @@ class Comparison:
 
 def compare(build: str, costs: Sequence[BuildCost], currency: Currency) -> Comparison:
     """Return the comparison of costs for rising quantities, the first of which is one unit."""
-    parts = [_unit_parts(cost, currency) for cost in costs]
+    columns = [_quantity_cost(cost, currency) for cost in costs]
     return Comparison(
         build=build,
-        quantities=tuple(
-            _quantity_cost(cost, part, parts[0], currency) for cost, part in zip(costs, parts, strict=True)
-        ),
+        quantities=tuple(replace(column, saved=_saved(columns[0], column)) for column in columns),
     )
+
+
+def _saved(alone: QuantityCost, column: QuantityCost) -> dict[str, Decimal]:
+    """Return what a unit costs less than one made alone; the amounts add up to the difference of the unit costs."""
+    less = {kind: alone.by_kind[kind] - column.by_kind[kind] for kind in COST_KINDS}
+    set_up = alone.set_up - column.set_up
+    parts = {**less, "set-up": set_up, "work": less["labour"] - set_up}
+    return {kind: parts[kind] for kind in CAUSES}
 
 
 def _unit_parts(cost: BuildCost, currency: Currency) -> dict[str, Decimal]:
@@ -63,15 +70,13 @@ def _unit_parts(cost: BuildCost, currency: Currency) -> dict[str, Decimal]:
     return parts
 
 
-def _quantity_cost(
-    cost: BuildCost, parts: dict[str, Decimal], alone: dict[str, Decimal], currency: Currency
-) -> QuantityCost:
+def _quantity_cost(cost: BuildCost, currency: Currency) -> QuantityCost:
     return QuantityCost(
         quantity=cost.quantity,
-        by_kind=parts,
+        by_kind=_unit_parts(cost, currency),
         set_up=currency.rounded(cost.labour_setup / cost.quantity),
         unit_cost=cost.unit_cost,
         unit_price=cost.unit_price,
         minutes=rounded(cost.minutes / cost.quantity, 2),
-        saved={kind: alone[kind] - parts[kind] for kind in COST_KINDS},
+        saved={},
     )

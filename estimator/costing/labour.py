@@ -27,7 +27,7 @@ class LabourLine:
 
     Minutes = count x minutes for each x learning factor + set-up minutes. The learning factor is the average of all
     units against the first (Crawford's unit model); it is 1 where no learning is given, and for work that is done
-    once. `shares` and `by_build` are in the order of the order's builds.
+    once, which counts as set-up. `shares` and `by_build` are in the order of the order's builds.
     """
 
     scope: str
@@ -91,7 +91,9 @@ def _line(
         minutes=minutes,
         rate=rate,
         amount=amount,
-        setup_amount=min(amount, currency.rounded(operation.setup_minutes * rate.per_hour / 60)),
+        setup_amount=amount
+        if operation.per in DONE_ONCE
+        else min(amount, currency.rounded(operation.setup_minutes * rate.per_hour / 60)),
         shares=stated,
         by_build=apportion(amount, stated, currency.digits),
     )

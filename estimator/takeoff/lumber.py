@@ -102,17 +102,27 @@ def lumber_needs(items: tuple[OrderedBuild, ...], order: Order) -> tuple[LumberN
     groups: dict[tuple[str, str, str], list[PieceNeed]] = {}
     for item in items:
         for part in item.build.parts:
-            key = name_key(part.species), name_key(part.grade), part.section.text
+            key = name_key(part.species), name_key(_grade(part, order)), part.section.text
             groups.setdefault(key, []).append(_piece_need(item, part, order))
     return tuple(
         LumberNeed(
             species=pieces[0].part.species,
-            grade=pieces[0].part.grade,
+            grade=_grade(pieces[0].part, order),
             section=pieces[0].part.section,
             pieces=tuple(pieces),
         )
         for pieces in groups.values()
     )
+
+
+def _grade(part: Part, order: Order) -> str:
+    """Return the grade a part names, or the only one its species and section are sold in; blank where it is open."""
+    sold = {
+        name_key(row.grade): row.grade
+        for row in order.prices.lumber
+        if name_key(row.species) == name_key(part.species) and row.section.text == part.section.text
+    }
+    return part.grade or (next(iter(sold.values())) if len(sold) == 1 else "")
 
 
 def _piece_need(item: OrderedBuild, part: Part, order: Order) -> PieceNeed:

@@ -70,10 +70,21 @@ def test_an_old_labour_rate_is_noticed_too() -> None:
 def test_parts_without_a_grade_take_the_only_grade_there_is() -> None:
     findings = Findings()
     assert [purchase.title for purchase in bought(stands(), findings).boards] == [
-        "western redcedar 2x2",
-        "western redcedar 1x4",
+        "western redcedar Select 2x2",
+        "western redcedar Select 1x4",
     ]
     assert findings.faults == []
+
+
+def test_parts_that_name_the_only_grade_share_boards_with_parts_that_name_none() -> None:
+    order = stands()
+    (item,) = order.items
+    first, *others = item.build.parts
+    named = replace(item, build=replace(item.build, parts=(replace(first, grade="SELECT"), *others)))
+    purchases = bought(replace(order, items=(named,)), Findings()).boards
+    assert [purchase.amount for purchase in purchases] == [
+        purchase.amount for purchase in bought(order, Findings()).boards
+    ]
 
 
 def test_of_several_grades_one_must_be_named() -> None:

@@ -29,8 +29,16 @@ def test_one_unit_is_always_compared_with() -> None:
 
 def test_the_kinds_add_up_to_the_unit_cost() -> None:
     for column in compared().quantities:
-        assert set(column.by_kind) == set(COST_KINDS) == set(CAUSES)
+        assert set(column.by_kind) == set(COST_KINDS)
         assert sum(column.by_kind.values()) == column.unit_cost
+
+
+def test_what_labour_saves_is_set_up_and_practice() -> None:
+    alone, *others = compared().quantities
+    for column in others:
+        assert set(column.saved) == set(CAUSES)
+        assert column.saved["set-up"] == alone.set_up - column.set_up
+        assert column.saved["set-up"] + column.saved["work"] == alone.by_kind["labour"] - column.by_kind["labour"]
 
 
 def test_one_made_alone_saves_nothing() -> None:
@@ -51,12 +59,13 @@ def test_each_quantity_is_planned_anew() -> None:
 
 
 def test_set_up_is_spread_over_the_batch() -> None:
-    # 12 minutes at 36.00 are 7.20: one bears it all, twelve 0.60 each.
+    # 12 minutes at 36.00 are 7.20, and fetching the lumber is 30 minutes at 22.50, 11.25, whatever the number: together
+    # 18.45. One bears it all, two 9.225 each, five 3.69, twelve 1.5375.
     assert [column.set_up for column in compared().quantities] == [
-        Decimal("7.20"),
-        Decimal("3.60"),
-        Decimal("1.44"),
-        Decimal("0.60"),
+        Decimal("18.45"),
+        Decimal("9.23"),
+        Decimal("3.69"),
+        Decimal("1.54"),
     ]
 
 
