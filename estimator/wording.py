@@ -8,7 +8,7 @@ from estimator.buying.buy import BuySheet
 from estimator.buying.packed import FinishPurchase
 from estimator.buying.volume import VolumePurchase
 from estimator.costing.quote import Quote
-from estimator.measures import measures
+from estimator.measures import M3_PER_FT3, measures
 from estimator.reading.order import Order
 from estimator.units import decimal_text, length_text
 
@@ -18,6 +18,25 @@ COVERED_SIDE = {"low": "the low end", "middle": "the middle", "high": "the high 
 def percent(share: Decimal | Fraction | float) -> str:
     """Write a share as a percentage with one decimal: `22.5 %`."""
     return f"{float(share) * 100:.1f} %"
+
+
+def price_text(order: Order, price: Decimal) -> str:
+    """Write the price of one: to the cent, or with the decimals of the table where a loose screw costs 0.035."""
+    currency = order.shop.currency
+    finer = price if price != currency.rounded(price) else currency.rounded(price)
+    return f"{currency.symbol}{finer:,}"
+
+
+def bought_text(order: Order, purchase: BoardPurchase) -> str:
+    """Say what is bought for a need: `25 boards, 212 ft, 141.3 board feet`, or metres and cubic metres."""
+    shown = measures(order.shop.unit)
+    volume = (
+        f"{float(purchase.bought_board_feet):.1f} board feet"
+        if order.shop.unit == "in"
+        else f"{float(purchase.bought_volume_ft3 * M3_PER_FT3):.4f} m3"
+    )
+    run = decimal_text(shown.run_of(purchase.bought_length_ft), 1)
+    return f"{purchase.boards} board{'s' * (purchase.boards > 1)}, {run} {shown.run}, {volume}"
 
 
 def claim_text(order: Order, purchase: BoardPurchase) -> str:

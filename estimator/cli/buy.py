@@ -6,6 +6,7 @@ from estimator.buying.boards import BoardPurchase, is_usable
 from estimator.buying.volume import VolumePurchase
 from estimator.cli.purchases import PURCHASE_HEADINGS, line_documents, purchase_rows
 from estimator.cli.terminal import (
+    counted,
     load_order,
     print_heading,
     print_json,
@@ -17,7 +18,15 @@ from estimator.estimate import Estimate, estimate
 from estimator.measures import measures
 from estimator.reading.order import Order
 from estimator.units import board_length_text, length_text
-from estimator.wording import allowance_text, claim_text, layout_runs, left_over_rows, percent, used_length_share
+from estimator.wording import (
+    allowance_text,
+    bought_text,
+    claim_text,
+    layout_runs,
+    left_over_rows,
+    percent,
+    used_length_share,
+)
 
 
 def buy_command(path: Path, quantity: int | None, *, as_json: bool, out: Path | None, replace: bool) -> None:
@@ -38,7 +47,7 @@ def buy_command(path: Path, quantity: int | None, *, as_json: bool, out: Path | 
 
 def _print(result: Estimate) -> None:
     order, sheet = result.order, result.buy_sheet
-    print(f"{order.title}: {order.shop.currency.text(sheet.amount)} of material")
+    print_paragraph(f"{order.title}: {order.shop.currency.text(sheet.amount)} of material")
     for heading, purchases in (
         ("Lumber", (*sheet.boards, *sheet.volumes)),
         ("Hardware", sheet.hardware),
@@ -61,9 +70,12 @@ def _print(result: Estimate) -> None:
 def _print_cutting(order: Order, purchase: BoardPurchase) -> None:
     share = percent(used_length_share(purchase))
     print()
-    print_paragraph(f"{purchase.title}: {claim_text(order, purchase)}. {share} of the length becomes parts.")
+    print_paragraph(
+        f"{purchase.title}: {bought_text(order, purchase)} for {claim_text(order, purchase)}. "
+        f"{share} of the length becomes parts."
+    )
     for layout in purchase.layouts:
-        count = f"{layout.boards} board{'s' * (layout.boards > 1)}"
+        count = counted(layout.boards, "board")
         left = length_text(layout.left_over_in, order.shop.unit)
         over = "nothing left" if not layout.left_over_in else f"{left} left"
         keep = ", keep it" if is_usable(layout, order.shop.saw) else ""

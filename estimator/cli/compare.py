@@ -1,13 +1,14 @@
 """`estimator compare`: what one costs and sells for at each quantity, and through what more of them save."""
 
+import re
 from pathlib import Path
 
 import typer
 
-from estimator.cli.terminal import load_order, print_heading, print_json, print_notices, print_table
+from estimator.cli.terminal import load_order, print_heading, print_json, print_notices, print_paragraph, print_table
 from estimator.costing.compare import CAUSES, Comparison, QuantityCost
 from estimator.costing.quote import COST_KINDS
-from estimator.estimate import compare_quantities
+from estimator.estimate import compare_quantities, estimate
 from estimator.reading.order import Order
 
 
@@ -19,16 +20,19 @@ def compare_command(path: Path, quantities: str, *, as_json: bool) -> None:
     if as_json:
         print_json(compare_document(order, comparisons))
     else:
+        print_paragraph(order.title)
         for comparison in comparisons:
             _print(order, comparison)
-    print_notices(order.notices)
+    print_notices(estimate(order).notices)
 
 
 def _quantities(text: str) -> tuple[int, ...]:
-    words = [word.strip() for word in text.split(",") if word.strip()]
-    if not all(word.isdigit() and 1 <= int(word) <= 10_000 for word in words):
+    if not text:
+        return ()
+    words = [word.strip() for word in text.split(",")]
+    if not all(re.fullmatch("[0-9]{1,5}", word) and 1 <= int(word) <= 10_000 for word in words):
         raise typer.BadParameter(
-            f'"{text}" are no quantities; write whole numbers, like 1,4,12', param_hint="--quantities"
+            f'"{text}" are no quantities; write whole numbers up to 10000, like 1,4,12', param_hint="--quantities"
         )
     return tuple(map(int, words))
 
@@ -36,19 +40,17 @@ def _quantities(text: str) -> tuple[int, ...]:
 def _print(order: Order, comparison: Comparison) -> None:
     money = order.shop.currency.text
     print_heading(f"{comparison.build}: cost and price of one")
-    print("Each quantity is planned anew, for this build on its own.\n")
+    print("Each quantity is planned anew, for this build on its own: work for a whole order,")
+    print("such as fetching lumber, falls on it alone.\n")
     columns = comparison.quantities
-
-    def row(title: str, values: list[str]) -> list[str]:
-        return [title, *values]
 
     print_table(
         ["Made together", *(str(column.quantity) for column in columns)],
         [
-            *(row(kind.capitalize(), [str(column.by_kind[kind]) for column in columns]) for kind in COST_KINDS),
-            row("Cost of one", [str(column.unit_cost) for column in columns]),
-            row("Price of one", [str(column.unit_price) for column in columns]),
-            row("Hours for one", [f"{column.minutes / 60:.1f}" for column in columns]),
+            *([kind.capitalize(), *(str(column.by_kind[kind]) for column in columns)] for kind in COST_KINDS),
+            ["Cost of one", *(str(column.unit_cost) for column in columns)],
+            ["Price of one", *(str(column.unit_price) for column in columns)],
+            ["Hours for one", *(f"{column.minutes / 60:.1f}" for column in columns)],
         ],
     )
     last = columns[-1]
@@ -61,7 +63,7 @@ def _print(order: Order, comparison: Comparison) -> None:
             ["Saved on", "through", *(str(column.quantity) for column in columns[1:])],
             [
                 [kind.capitalize(), CAUSES[kind], *(str(column.saved[kind]) for column in columns[1:])]
-                for kind in COST_KINDS
+                for kind in CAUSES
             ],
             left=2,
         )

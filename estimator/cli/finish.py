@@ -2,6 +2,7 @@
 
 from pathlib import Path
 
+from estimator.buying.buy import notice_if_stale
 from estimator.buying.packed import FinishPurchase, buy_finish
 from estimator.cli.purchases import line_documents
 from estimator.cli.takeoff import finish_need_document
@@ -30,9 +31,12 @@ def finish_command(path: Path, quantity: int | None, *, as_json: bool) -> None:
 
 
 def buy_finishes(order: Order, takeoff: TakeOff, findings: Findings) -> tuple[FinishPurchase, ...]:
-    """Return the cans for each product of an order; missing prices are noted as faults."""
-    bought = [buy_finish(need, order, findings) for need in takeoff.order.finish]
-    return tuple(one for one in bought if one is not None)
+    """Return the cans for each product of an order; missing prices are noted as faults, old ones as notices."""
+    found = [buy_finish(need, order, findings) for need in takeoff.order.finish]
+    bought = tuple(one for one in found if one is not None)
+    for line in (line for purchase in bought for line in purchase.lines):
+        notice_if_stale(line.row.origin, line.row.day, order, findings)
+    return bought
 
 
 def _print(order: Order, purchases: tuple[FinishPurchase, ...]) -> None:
@@ -41,7 +45,8 @@ def _print(order: Order, purchases: tuple[FinishPurchase, ...]) -> None:
         return
     shown = measures(order.shop.unit)
     for purchase in purchases:
-        print(answer(order, purchase))
+        for sentence in answer(order, purchase):
+            print_paragraph(sentence)
     for purchase in purchases:
         print_heading(purchase.title)
         print_table(
@@ -54,13 +59,13 @@ def _print(order: Order, purchases: tuple[FinishPurchase, ...]) -> None:
         print_paragraph(f"Caution: {caution.text}")
 
 
-def answer(order: Order, purchase: FinishPurchase) -> str:
-    """Return the answer in one sentence: `Buy 1 can of 5 gal: Millrace oil stain, $345.00.` and why."""
+def answer(order: Order, purchase: FinishPurchase) -> tuple[str, str]:
+    """Return the answer in a sentence, `Buy 1 can of 5 gal: Millrace oil stain, $345.00.`, and why in another."""
     shown, need = measures(order.shop.unit), purchase.need
     used = amount_range(shown.liquid_of(need.need_at_high_rate_gal), shown.liquid_of(need.need_at_low_rate_gal))
     return (
-        f"Buy {cans_text(purchase)}: {purchase.title}, {order.shop.currency.text(purchase.amount)}.\n"
-        f"The job takes {used} {shown.liquid}, by how far the product goes on this wood."
+        f"Buy {cans_text(purchase)}: {purchase.title}, {order.shop.currency.text(purchase.amount)}.",
+        f"The job takes {used} {shown.liquid}, by how far the product goes on this wood.",
     )
 
 

@@ -37,7 +37,7 @@ def check(order: OrderPath, quantity: Quantity = None, as_json: AsJson = False) 
 
 @app.command()
 def takeoff(order: OrderPath, quantity: Quantity = None, as_json: AsJson = False) -> None:
-    """Count what the order takes: lumber, hardware, finish area, work, weight."""
+    """Count what the order takes: wood, hardware, finish, work, weight."""
     from estimator.cli.takeoff import takeoff_command  # noqa: PLC0415
 
     takeoff_command(order, quantity, as_json=as_json)

@@ -4,6 +4,7 @@ from collections.abc import Iterable
 
 from estimator.buying.purchase import BuyLine, Purchase
 from estimator.reading.order import Order
+from estimator.wording import price_text
 
 PURCHASE_HEADINGS = ["Buy", "how many", "each", "together"]
 
@@ -12,7 +13,7 @@ def purchase_rows(order: Order, purchases: Iterable[Purchase]) -> list[list[str]
     """Return a row for each line bought."""
     money = order.shop.currency.text
     return [
-        [_item(line), _quantity(line), money(line.unit_price), money(line.amount)]
+        [_item(line), _quantity(line), price_text(order, line.unit_price), money(line.amount)]
         for purchase in purchases
         for line in purchase.lines
     ]

@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from estimator.cli.purchases import line_documents
-from estimator.cli.terminal import load_order, print_heading, print_json, print_notices, print_table
+from estimator.cli.terminal import load_order, print_heading, print_json, print_notices, print_paragraph, print_table
 from estimator.costing.quote import COST_KINDS
 from estimator.estimate import Estimate, estimate
 from estimator.wording import percent, profit_title, tax_title
@@ -27,7 +27,7 @@ def quote_command(path: Path, quantity: int | None, *, as_json: bool, out: Path 
 
 def _print(result: Estimate) -> None:
     order, quote, money = result.order, result.quote, result.order.shop.currency.text
-    print(order.title)
+    print_paragraph(order.title)
     if order.client:
         print(f"for {order.client}" + (f", reference {order.reference}" if order.reference else ""))
     print(f"dated {quote.day}, price good until {quote.valid_until}")

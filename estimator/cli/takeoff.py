@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from estimator.cli.terminal import load_order, print_heading, print_json, print_notices, print_table
+from estimator.cli.terminal import load_order, print_heading, print_json, print_notices, print_paragraph, print_table
 from estimator.errors import Findings
 from estimator.measures import M3_PER_FT3, measures
 from estimator.reading.order import Order
@@ -28,7 +28,7 @@ def takeoff_command(path: Path, quantity: int | None, *, as_json: bool) -> None:
 
 def _print(order: Order, result: TakeOff) -> None:
     shown = measures(order.shop.unit)
-    print(order.title)
+    print_paragraph(order.title)
     print_heading("Work and weight")
     print_table(
         ["Build", "units", "pieces", "end cuts", "rips", "joints", f"coated {shown.area}", f"{shown.weight} each"],

@@ -42,6 +42,11 @@ def print_table(headings: Sequence[str], rows: Sequence[Sequence[str]], *, left:
     Console(width=WIDTH, highlight=False, color_system=None).print(table)
 
 
+def counted(count: int, noun: str) -> str:
+    """Return `1 board`, `3 boards`, for nouns that only take an s."""
+    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
+
+
 def print_heading(text: str) -> None:
     """Print a heading with a line under it."""
     print(f"\n{text}\n{'-' * len(text)}")
@@ -55,7 +60,8 @@ def print_notices(notices: Sequence[Notice]) -> None:
 
 def print_json(document: object) -> None:
     """Print one JSON document; money and exact numbers are texts."""
-    print(json.dumps(document, ensure_ascii=False, indent=2, default=_plain))
+    # Other signs as \u escapes, for a console or pipe of another encoding than UTF-8 would spoil them.
+    print(json.dumps(document, indent=2, default=_plain))
 
 
 def _plain(value: object) -> object:

@@ -1,0 +1,113 @@
+"""What README.md tells a reader to type does what README.md says."""
+
+import os
+import re
+import shlex
+import shutil
+import subprocess
+import sys
+from difflib import unified_diff
+from pathlib import Path
+from typing import NamedTuple
+
+import pytest
+
+ROOT = Path(__file__).parents[1]
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+
+TRY_IT = (
+    "python3 -m venv .venv && .venv/bin/pip install -q -e . && "
+    ".venv/bin/estimator quote examples/riverside_tearoom --out tearoom_quote.xlsx"
+)
+RUN_THE_TESTS = "python3 -m venv .venv && .venv/bin/pip install -q -e '.[dev]' && .venv/bin/pytest -q"
+
+ANY_LINES = "..."
+
+
+class Shown(NamedTuple):
+    """A command as the README shows it, with what it prints; `...` stands for any lines."""
+
+    command: str
+    output: tuple[str, ...]
+
+
+def fenced_blocks(text: str) -> list[tuple[str, list[str]]]:
+    """Return each fenced block as the word after its fence and its lines."""
+    blocks = re.findall(r"^```([a-z]*)\n(.*?)^```$", text, re.MULTILINE | re.DOTALL)
+    return [(word, body.splitlines()) for word, body in blocks]
+
+
+def under_heading(heading: str) -> list[str]:
+    """Return the lines of the first fenced block under a heading. The build checks run the same lines."""
+    section = README.partition(f"\n## {heading}\n")[2].partition("\n## ")[0]
+    blocks = fenced_blocks(section)
+    assert blocks, f'README.md has no fenced block under "## {heading}"'
+    return blocks[0][1]
+
+
+def shown_commands() -> list[Shown]:
+    """Return each `$ estimator ...` of the console blocks with the lines that follow it."""
+    shown: list[Shown] = []
+    for word, lines in fenced_blocks(README):
+        if word != "console" or not lines or not lines[0].startswith("$ estimator"):
+            continue
+        starts = [place for place, line in enumerate(lines) if line.startswith("$ ")]
+        for start, end in zip(starts, [*starts[1:], len(lines)], strict=True):
+            shown.append(Shown(lines[start].removeprefix("$ "), tuple(lines[start + 1 : end])))
+    return shown
+
+
+def matches(shown: tuple[str, ...], printed: list[str]) -> bool:
+    """Tell whether the lines shown are those printed. Blanks at the end of a line, which nobody sees, do not count."""
+    lines = (re.escape(line.rstrip()) if line.strip() != ANY_LINES else r"[^\n]*(\n[^\n]*)*" for line in shown)
+    return re.fullmatch("\n".join(lines), "\n".join(line.rstrip() for line in printed)) is not None
+
+
+def test_the_line_to_try_it_is_the_one_the_build_checks_run() -> None:
+    assert under_heading("Try it") == [TRY_IT]
+
+
+def test_the_line_to_run_the_tests_is_the_one_the_build_checks_run() -> None:
+    assert under_heading("Run the tests") == [RUN_THE_TESTS]
+
+
+def test_the_readme_shows_what_the_program_prints() -> None:
+    assert shown_commands()
+
+
+@pytest.mark.parametrize("shown", shown_commands(), ids=lambda shown: shown.command)
+def test_a_command_prints_what_the_readme_shows(shown: Shown, tmp_path: Path) -> None:
+    for folder in ("examples", "price_tables"):  # a copy, so that workbooks are not written into the project
+        shutil.copytree(ROOT / folder, tmp_path / folder)
+    words = shlex.split(shown.command)
+    run = subprocess.run(
+        [sys.executable, "-m", *words],
+        cwd=tmp_path,
+        env={**os.environ, "PYTHONUNBUFFERED": "1", "PYTHONUTF8": "1", "COLUMNS": "80"},
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,  # as a terminal shows both
+        encoding="utf-8",
+        check=False,
+        timeout=60,
+    )
+    printed = run.stdout.replace("Usage: python -m estimator", "Usage: estimator").splitlines()
+    difference = "\n".join(unified_diff(shown.output, printed, "README.md", "printed", lineterm=""))
+    assert matches(shown.output, printed), difference
+
+
+@pytest.mark.parametrize(
+    ("shown", "same"),
+    [
+        (("a", "b", "c"), True),
+        (("a", "...", "c"), True),
+        (("...", "c"), True),
+        (("a", "..."), True),
+        (("a", "b"), False),
+        (("a", "...", "d"), False),
+        (("a", "b", "c", "..."), False),
+        (("a.", "b", "c"), False),
+    ],
+)
+def test_dots_stand_for_one_or_more_lines(shown: tuple[str, ...], *, same: bool) -> None:
+    assert matches(shown, ["a", "b ", "c"]) is same
