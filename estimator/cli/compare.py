@@ -40,8 +40,11 @@ def _quantities(text: str) -> tuple[int, ...]:
 def _print(order: Order, comparison: Comparison) -> None:
     money = order.shop.currency.text
     print_heading(f"{comparison.build}: cost and price of one")
-    print("Each quantity is planned anew, for this build on its own: work for a whole order,")
-    print("such as fetching lumber, falls on it alone.\n")
+    print_paragraph(
+        "Each quantity is planned anew, for this build on its own: work for a whole order, such as fetching lumber, "
+        "falls on it alone."
+    )
+    print()
     columns = comparison.quantities
 
     print_table(
