@@ -1,0 +1,77 @@
+"""Filling boards one after the other: quick, often good, never a proof."""
+
+from collections.abc import Iterable, Sequence
+
+from estimator.buying.cutting.pricing import Oracle
+from estimator.buying.cutting.problem import Pattern, Problem, Run
+
+# Long parts are worth a little more than their length, since they are the hard ones to place later.
+LONG_FIRST = 1.02
+
+
+def greedy_runs(problem: Problem, oracle: Oracle, left: list[int], available: list[int | None]) -> list[Run]:
+    """Boards for what is left, the fullest for their price first. Takes from both lists what it uses.
+
+    A heuristic. What stays in `left` found no board.
+    """
+    worth = [int(1000 * size**LONG_FIRST) for size in problem.sizes]
+    runs = []
+    while any(left):
+        priced = oracle.within(left).price(worth)
+        open_stocks = [stock for stock, value in enumerate(priced.values) if value and available[stock] != 0]
+        if not open_stocks:
+            break
+        best = min(open_stocks, key=lambda stock: (problem.prices[stock] / priced.values[stock], stock))
+        pattern = priced.pattern(best)
+        stock = cheapest_stock(problem, oracle, pattern, available)
+        boards = most_boards(pattern, left, available[stock])
+        runs.append(take(stock, pattern, boards, left, available))
+    return runs
+
+
+def cheapest_stock(problem: Problem, oracle: Oracle, pattern: Pattern, available: Sequence[int | None]) -> int:
+    """Return the cheapest stock still to be had that holds a pattern."""
+    holding = (stock for stock, boards in enumerate(available) if boards != 0 and oracle.fits(pattern, stock))
+    return min(holding, key=lambda stock: (problem.prices[stock], stock))
+
+
+def most_boards(pattern: Pattern, left: Sequence[int], available: int | None) -> int:
+    """How many boards can be cut by a pattern before a part or the stock runs out."""
+    most = min(wanted // count for count, wanted in zip(pattern, left, strict=True) if count)
+    return most if available is None else min(most, available)
+
+
+def take(stock: int, pattern: Pattern, boards: int, left: list[int], available: list[int | None]) -> Run:
+    """Return a run of boards, with its parts and boards taken off the two lists."""
+    for part, count in enumerate(pattern):
+        left[part] -= count * boards
+    draw(stock, boards, available)
+    return Run(stock=stock, pattern=pattern, boards=boards)
+
+
+def draw(stock: int, boards: int, available: list[int | None]) -> None:
+    """Take boards off a stock, or with a number below 0 give them back; endless stock stays so."""
+    still = available[stock]
+    if still is not None:
+        available[stock] = still - boards
+
+
+def shrunk(problem: Problem, oracle: Oracle, runs: Iterable[Run]) -> list[Run]:
+    """Return the same boards, each moved to the cheapest stock that holds its pattern and is not used up."""
+    waiting = list(runs)
+    available = list(problem.limits)
+    for run in waiting:
+        draw(run.stock, run.boards, available)
+    moved = []
+    while waiting:
+        run = waiting.pop()
+        draw(run.stock, -run.boards, available)  # its own boards are there for it to stay on
+        stock = cheapest_stock(problem, oracle, run.pattern, available)
+        free = available[stock]
+        boards = run.boards if free is None else min(run.boards, free)
+        draw(stock, boards, available)
+        moved.append(Run(stock=stock, pattern=run.pattern, boards=boards))
+        if boards < run.boards:
+            draw(run.stock, run.boards - boards, available)
+            waiting.append(Run(stock=run.stock, pattern=run.pattern, boards=run.boards - boards))
+    return moved

@@ -1,0 +1,271 @@
+"""The search for a cheapest plan: bounds from below and plans from above, until they meet or the work allotted is done.
+
+Every step is a function of the search so far; `STEPS` is their order, from cheap to dear.
+"""
+
+from collections.abc import Iterable, Sequence
+from contextlib import suppress
+from dataclasses import replace
+from time import monotonic
+
+from estimator.buying.cutting.board_counts import BoardCounts, Counts
+from estimator.buying.cutting.bound import Weighing, next_attainable, weights_bound
+from estimator.buying.cutting.dive import dive, fix_whole_boards, manners
+from estimator.buying.cutting.greedy import greedy_runs, shrunk
+from estimator.buying.cutting.linear import SolverGaveUpError
+from estimator.buying.cutting.master import Column, Master, Relaxed, Setting
+from estimator.buying.cutting.pricing import Oracle
+from estimator.buying.cutting.problem import Problem, Run
+from estimator.buying.cutting.rounding import Row
+
+# Work limits: they, not the clock, end a search, so that the same job gives the same plan on every machine.
+MOST_COUNTS = 60  # proposals of board counts looked at
+MOST_COUNTS_TRIED = 8  # of them, those that a fractional plan can keep to
+DIVES_ON_COUNTS = 6  # for each of these
+MOST_DIVES = 8
+DUALS_KEPT = 6  # rounds of pricing, the last ones, whose weights become rows of the board counts
+
+# The safety net under the work limits, for jobs far beyond a workshop's.
+MOST_SECONDS = 5.0
+
+
+class Search:
+    """The best plan and the best bound so far, and what one step leaves for the next."""
+
+    def __init__(self, problem: Problem, oracle: Oracle) -> None:
+        self.problem = problem
+        self.oracle = oracle
+        self.pricer = oracle.within(problem.demand)
+        self.runs: tuple[Run, ...] = ()
+        self.cost = dearer_than_any_plan(problem)
+        self.left = problem.demand  # the least left uncut so far, by length
+        self.short = False  # whether the stock is known to be too little for any plan
+        self.bound = 0
+        self.columns: dict[Column, None] = {}
+        self.relaxed = Relaxed(boards={}, cost=0.0, weighings=())
+        self.rows: list[Row] = []
+        self._deadline = monotonic() + MOST_SECONDS
+
+    @property
+    def settled(self) -> bool:
+        """Whether the best plan is known to be a cheapest one."""
+        return bool(self.runs) and self.cost <= self.bound
+
+    @property
+    def out_of_time(self) -> bool:
+        """Whether the safety net has been reached."""
+        return monotonic() > self._deadline
+
+    def offer(self, runs: Iterable[Run], left: Sequence[int]) -> None:
+        """Keep a plan if it cuts everything and is cheaper than the best so far, no board longer than it has to be."""
+        if material(self.problem, left) < material(self.problem, self.left):
+            self.left = tuple(left)
+        if any(left):
+            return
+        smaller = shrunk(self.problem, self.oracle, runs)
+        cost = sum(self.problem.prices[run.stock] * run.boards for run in smaller)
+        if not self.runs or cost < self.cost:
+            self.runs, self.cost = tuple(smaller), cost
+
+    def prove(self, bound: int) -> None:
+        """Take up a cost no plan is under."""
+        problem = self.problem
+        self.bound = max(self.bound, next_attainable(problem.prices, problem.price_step, bound))
+
+
+def best_plan(problem: Problem, oracle: Oracle) -> Search:
+    """Return the search when its steps are done; without runs when no plan within the limits of the stock was found."""
+    search = Search(problem, oracle)
+    for step in STEPS:
+        with suppress(SolverGaveUpError):  # what was found and proved so far holds, and the next step may get further
+            step(search)
+        if search.settled or search.short:
+            break
+    return search
+
+
+def fill_greedily(search: Search) -> None:
+    """Offer a first plan, board by board. A heuristic."""
+    left, available = list(search.problem.demand), list(search.problem.limits)
+    runs = greedy_runs(search.problem, search.oracle, left, available)
+    search.offer(runs, left)
+
+
+def weigh_simply(search: Search) -> None:
+    """Prove bounds by each part alone and by material; the patterns of a single part are the first columns."""
+    problem = search.problem
+    parts = len(problem.sizes)
+    for part in range(parts):
+        weights = [int(part == other) for other in range(parts)]
+        priced = search.pricer.price(weights)
+        search.rows.append(row_of(problem, weights, priced.values))
+        search.columns.update(
+            ((stock, priced.pattern(stock)), None) for stock, most in enumerate(priced.values) if most
+        )
+    search.rows.append(row_of(problem, problem.sizes, search.pricer.price(problem.sizes).values))
+    search.prove(counts_so_far(search).bound)
+
+
+def relax(search: Search) -> None:
+    """Solve the linear programme and take up the bounds that its duals prove."""
+    problem = search.problem
+    master = Master(cheapest_setting(problem, search.oracle), search.columns)
+    search.relaxed = master.relax(search.pricer)
+    search.columns = master.columns
+    for weighing in search.relaxed.weighings:
+        search.prove(weights_bound(problem, weighing))
+    search.rows += [row_of_weighing(problem, weighing) for weighing in search.relaxed.weighings[-DUALS_KEPT:]]
+
+
+def complete_fractions(search: Search) -> None:
+    """Offer the whole boards of the fractional plan, the rest filled board by board. A heuristic."""
+    left, available = list(search.problem.demand), list(search.problem.limits)
+    runs = fix_whole_boards(search.relaxed, left, available)
+    runs += greedy_runs(search.problem, search.oracle, left, available)
+    search.offer(runs, left)
+
+
+def look_for_shortage(search: Search) -> None:
+    """Look, where no plan was found so far, for a proof that there is none, and for one by a dive."""
+    if search.runs:
+        return
+    problem = search.problem
+    setting = replace(bare_setting(problem), limits=problem.limits)
+    master = Master(setting, search.columns)
+    relaxed = master.relax(search.pricer)
+    search.short = any(falls_short(problem, weighing) for weighing in relaxed.weighings)
+    for manner in manners(MOST_DIVES):
+        dived = dive(search.oracle, setting, relaxed, master.columns, manner)
+        search.offer(dived.runs, dived.left)
+        if search.runs or search.short:
+            break
+
+
+def settle_counts(search: Search) -> None:
+    """Test board counts that no row forbids, cheapest first, by a linear programme with just these boards.
+
+    Where that programme falls short, its duals forbid the counts, and the bound may rise (Benders). Where it does not,
+    a dive tries to keep to the counts: a plan that does is a cheapest one.
+    """
+    counts = counts_so_far(search)
+    counts.sharpen()
+    setting = bare_setting(search.problem)
+    master = Master(setting, search.columns)
+    tried: list[Counts] = []
+    for _ in range(MOST_COUNTS):
+        least = counts.cheapest(cutoff=search.cost, tried=tried)
+        if not tried:
+            search.prove(least.bound)
+        if least.counts is None or search.out_of_time:
+            break
+        master.set_limits(least.counts)
+        relaxed = master.relax(search.pricer)
+        rows = [row_of_weighing(search.problem, weighing) for weighing in relaxed.weighings]
+        broken = [row for row in rows if not row.met_by(least.counts)]
+        for row in broken:
+            counts.add(row)
+        if not broken:
+            exact = replace(setting, limits=least.counts)
+            for manner in manners(DIVES_ON_COUNTS):
+                dived = dive(search.oracle, exact, relaxed, master.columns, manner)
+                search.offer(dived.runs, dived.left)
+                if search.settled:
+                    break
+            tried.append(least.counts)
+        if search.settled or len(tried) == MOST_COUNTS_TRIED:
+            break
+
+
+def dive_for_better(search: Search) -> None:
+    """Offer dives from the fractional plan, with any boards. A heuristic."""
+    setting = cheapest_setting(search.problem, search.oracle)
+    for manner in manners(MOST_DIVES):
+        stop = search.cost - search.problem.price_step
+        dived = dive(search.oracle, setting, search.relaxed, search.columns, manner, stop=stop)
+        search.offer(dived.runs, dived.left)
+        if search.settled or search.out_of_time:
+            break
+
+
+STEPS = (
+    fill_greedily,
+    weigh_simply,
+    relax,
+    complete_fractions,
+    look_for_shortage,
+    settle_counts,
+    dive_for_better,
+)
+
+
+def dearer_than_any_plan(problem: Problem) -> int:
+    """Return more than the dearest plan without an empty board can cost."""
+    pieces = sum(problem.demand)
+    stocks = zip(problem.prices, problem.limits, strict=True)
+    return 1 + sum(price * (pieces if limit is None else limit) for price, limit in stocks)
+
+
+def material(problem: Problem, counts: Sequence[int]) -> int:
+    """Return the length of so many of each part."""
+    return sum(size * count for size, count in zip(problem.sizes, counts, strict=True))
+
+
+def cheapest_setting(problem: Problem, oracle: Oracle) -> Setting:
+    """Return the programme for least cost.
+
+    A part that only limited stock holds may be missing in it, at more than any plan costs.
+    """
+    parts = len(problem.sizes)
+    alone = [tuple(int(part == other) for other in range(parts)) for part in range(parts)]
+    endless = [stock for stock, limit in enumerate(problem.limits) if limit is None]
+    missing = dearer_than_any_plan(problem)
+    return Setting(
+        demand=problem.demand,
+        prices=problem.prices,
+        limits=problem.limits,
+        shortage_prices=tuple(
+            None if any(oracle.fits(pattern, stock) for stock in endless) else missing for pattern in alone
+        ),
+    )
+
+
+def bare_setting(problem: Problem) -> Setting:
+    """Return the programme for least shortage by length, with no boards at all until limits are put in."""
+    nothing = (0,) * len(problem.prices)
+    return Setting(demand=problem.demand, prices=nothing, limits=nothing, shortage_prices=problem.sizes)
+
+
+def row_of(problem: Problem, weights: Sequence[int], values: Sequence[int]) -> Row:
+    """Return what the boards of any plan have to carry under these weights."""
+    needed = sum(weight * wanted for weight, wanted in zip(weights, problem.demand, strict=True))
+    return Row(values=tuple(values), needed=needed)
+
+
+def row_of_weighing(problem: Problem, weighing: Weighing) -> Row:
+    """Return the same for a round of pricing."""
+    return row_of(problem, weighing.weights, weighing.values)
+
+
+def falls_short(problem: Problem, weighing: Weighing) -> bool:
+    """Whether all the boards there are cannot carry the demand, which is exact; never so of endless stock."""
+    row = row_of_weighing(problem, weighing)
+    if any(value for value, limit in zip(row.values, problem.limits, strict=True) if limit is None):
+        return False
+    return not row.met_by([limit or 0 for limit in problem.limits])
+
+
+def counts_so_far(search: Search) -> BoardCounts:
+    """Return the programme of board counts under the rows known so far, its root solved."""
+    problem = search.problem
+    pieces = sum(problem.demand)
+    ceilings = []
+    for price, limit in zip(problem.prices, problem.limits, strict=True):
+        affordable = min(pieces, (search.cost - 1) // price) if price else pieces
+        ceilings.append(affordable if limit is None else min(limit, affordable))
+    return BoardCounts(
+        prices=problem.prices,
+        step=problem.price_step,
+        ceilings=tuple(ceilings),
+        cutoff=search.cost,
+        rows=search.rows,
+    )
