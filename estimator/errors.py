@@ -63,11 +63,11 @@ class Findings:
 
     def fault(self, origin: Origin, message: str, column: str = "") -> None:
         """Note one fault; reading goes on so that the next one is found in the same run."""
-        self.faults.append(Fault(origin=origin, message=message, column=column))
+        self.faults.append(Fault(origin=origin, message=_one_line(message), column=column))
 
     def notice(self, origin: Origin, message: str) -> None:
         """Note something that stops nothing; the same words about the same place are kept once."""
-        notice = Notice(origin=origin, message=message)
+        notice = Notice(origin=origin, message=_one_line(message))
         if notice not in self.notices:
             self.notices.append(notice)
 
@@ -75,3 +75,8 @@ class Findings:
         """Raise EstimatorError if any fault was noted."""
         if self.faults:
             raise EstimatorError(tuple(dict.fromkeys(self.faults)))
+
+
+def _one_line(message: str) -> str:
+    """Return a message whose quoted values, which may hold line breaks, cannot break it."""
+    return " ".join(message.split())

@@ -10,6 +10,7 @@ from fractions import Fraction
 from math import gcd
 
 MM_PER_IN = Fraction(254, 10)
+CM2_PER_IN2 = float(MM_PER_IN**2 / 100)
 IN2_PER_FT2 = 144
 IN3_PER_FT3 = 1728
 M2_PER_FT2 = Fraction(3048, 10000) ** 2
@@ -20,6 +21,7 @@ KG_PER_LB = Fraction("0.45359237")
 
 LENGTH_HELP = "write 24, 24 1/2, 24.5 in, 5' 3 1/2\" or 610 mm"
 LONGEST_IN = 12 * 200
+MOST_DIGITS = 28  # as many as decimal arithmetic keeps; nothing that is measured or paid has more
 
 _VULGAR = {
     "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8", "⅓": "1/3", "⅔": "2/3",
@@ -41,8 +43,12 @@ _UNIT_IN: dict[str, Fraction] = {
     **{name: Fraction(size) for name, size in (_IN_UNITS | _FT_UNITS).items()},
     **{name: size / MM_PER_IN for name, size in _METRIC_UNITS.items()},
 }
-_NUMBER = r"\d+(?:[ -]+\d+/\d+|/\d+|[.,]\d+)?|[.,]\d+"
+_NUMBER = r"\d+(?:[ -]+\d{1,4}/\d{1,4}|/\d{1,4}|[.,]\d+)?|[.,]\d+"
 _UNIT = r"[a-z]+\.?|''|[\"']"
+_MONTH = r"(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*"
+_DATE = re.compile(
+    rf"\d{{1,2}}([./])\d{{1,2}}\1(?:\d{{2}}|\d{{4}})|\d{{4}}-\d{{1,2}}-\d{{1,2}}|(?:\d{{1,2}}[-. ]+)?{_MONTH}[-. ]*\d*"
+)
 _LENGTH = re.compile(
     rf"(?P<first>{_NUMBER}) ?(?P<unit>{_UNIT})?(?: ?-? ?(?P<second>{_NUMBER}) ?(?P<second_unit>{_UNIT})?)?"
 )
@@ -58,20 +64,20 @@ def plain(text: str) -> str:
 def parse_number(text: str, *, decimal_comma: bool = False) -> Fraction:
     """Return the exact value of a plain decimal number: `22`, `22.25`, `1,250.00`; with decimal_comma `22,25`.
 
-    A sign with exactly three digits behind it could be either mark (`1,250`), so it is refused rather than guessed.
-    Raises ValueError with the remedy.
+    The other mark is read too where it cannot group thousands: `22,5` is 22.5 in every file. One mark with exactly
+    three digits behind it could be either (`1,250`), so it is refused rather than guessed. Raises ValueError with the
+    remedy.
     """
     mark, other = (",", ".") if decimal_comma else (".", ",")
-    compact = plain(text).replace(" ", "")
-    grouped = re.fullmatch(rf"[+-]?\d{{1,3}}(?:\{other}\d{{3}})+(\{mark}\d+)?", compact)
-    if grouped:
-        if grouped[1] is None:
-            both = compact.replace(other, ""), compact.replace(other, mark, 1)
-            raise ValueError(f'"{text}" could mean two numbers; write {both[0]} or {both[1]}')
+    compact = re.sub(r"(?<=\d) (?=\d{3}(?!\d))", "", plain(text))  # 1 250 000: spaces may group thousands
+    if re.fullmatch(rf"[+-]?[1-9]\d{{0,2}}\{other}\d{{3}}", compact):
+        both = compact.replace(other, ""), compact.replace(other, mark)
+        raise ValueError(f'"{text}" could mean two numbers; write {both[0]} or {both[1]}')
+    if re.fullmatch(rf"[+-]?[1-9]\d{{0,2}}(?:\{other}\d{{3}})+(?:\{mark}\d+)?", compact):
         compact = compact.replace(other, "")
-    if decimal_comma and re.fullmatch(r"[+-]?\d*\.\d+", compact):
-        mark = "."  # a point that cannot group thousands is a decimal point, whatever the file's habit
-    if not re.fullmatch(rf"[+-]?(?:\d+(?:\{mark}\d*)?|\{mark}\d+)", compact):
+    elif re.fullmatch(rf"[+-]?\d*\{other}\d+", compact):
+        compact = compact.replace(other, mark)
+    if len(compact) > MOST_DIGITS or not re.fullmatch(rf"[+-]?(?:\d+(?:\{mark}\d*)?|\{mark}\d+)", compact):
         example = "22,5" if decimal_comma else "22.5"
         raise ValueError(f'"{text}" is not a number; write it like 22 or {example}')
     return Fraction(compact.replace(mark, "."))
@@ -90,13 +96,16 @@ def _mixed_number(text: str, *, decimal_comma: bool) -> Fraction:
     return Fraction(int(whole or 0)) + Fraction(int(top), int(bottom))
 
 
-def parse_length(text: str, *, unit: str, decimal_comma: bool = False) -> Fraction:
+def parse_length(text: str, *, unit: str, decimal_comma: bool = False, may_be_zero: bool = False) -> Fraction:
     """Return a length in exact inches; `unit` ("in" or "mm") is what a bare number means.
 
     Reads `22 1/4`, `22-1/4"`, `22.25 in`, `5' 3 1/2"`, `5 ft 3 in`, `600 mm`, `60 cm`, `0.6 m`. Raises ValueError
-    with the remedy for everything else, for zero and for more than 200 ft.
+    with the remedy for everything else, for more than 200 ft, and for zero unless it may be.
     """
     refusal = f'"{text}" is not a length; {LENGTH_HELP}'
+    if _DATE.fullmatch(plain(text).lower()):
+        remedy = "format the column as text and write it again, like 3/4"
+        raise ValueError(f'"{text}" looks like a fraction that a spreadsheet turned into a date; {remedy}')
     match = _LENGTH.fullmatch(plain(text).lower())
     if match is None:
         raise ValueError(refusal)
@@ -111,15 +120,16 @@ def parse_length(text: str, *, unit: str, decimal_comma: bool = False) -> Fracti
             if match["unit"] not in _FT_UNITS or (match["second_unit"] or "in") not in _IN_UNITS:
                 raise ValueError(refusal)  # noqa: TRY301 - one refusal for all of them
             inches = _mixed_number(match["second"], decimal_comma=decimal_comma)
-            if inches >= 12 or length.denominator != 1:
+            if inches >= 12 or length % 12:
                 raise ValueError(refusal)  # noqa: TRY301 - as above
             length += inches
     except ValueError as reason:
         if "could mean two" in str(reason):
             raise
         raise ValueError(refusal) from None
-    if not 0 < length <= LONGEST_IN:
-        raise ValueError(f'"{text}" is no length a board can have; {LENGTH_HELP}')
+    if not (0 < length <= LONGEST_IN or (may_be_zero and length == 0)):
+        low = "from" if may_be_zero else "above"
+        raise ValueError(f'"{text}" is out of range; write a length {low} 0, up to 200 ft')
     return length
 
 
@@ -128,11 +138,11 @@ def parse_area(text: str, *, unit: str, decimal_comma: bool = False) -> Fraction
     words = plain(text).lower()
     sides = re.split(r" ?x ?", words)
     if len(sides) == 2:
-        if sides[1].endswith("mm") and re.fullmatch(r"[\d.,]+", sides[0]):
-            sides[0] += " mm"  # `20 x 90 mm` means millimetres both ways
-        return parse_length(sides[0], unit=unit, decimal_comma=decimal_comma) * parse_length(
-            sides[1], unit=unit, decimal_comma=decimal_comma
-        )
+        written = [found[0] for side in sides if (found := re.search(r"(?:[a-z]+\.?|''|[\"'])$", side))]
+        if len(written) == 1 and written[0] in _UNIT_IN:  # `20 x 90 mm` means millimetres both ways
+            sides = [side if side.endswith(written[0]) else f"{side} {written[0]}" for side in sides]
+        first, second = (parse_length(side, unit=unit, decimal_comma=decimal_comma) for side in sides)
+        return first * second
     match = re.fullmatch(r"(?P<number>[\d.,]+) ?(?P<unit>in|mm|cm|m|ft)(?:2|²|\^2)", words)
     if match is None:
         raise ValueError(f'"{text}" is not an area; write 1 1/2 x 3 1/2, 5.25 in2 or 34 cm2')
@@ -147,10 +157,13 @@ def decimal_text(value: Fraction | Decimal | float, digits: int) -> str:
 
 def inch_text(length_in: Fraction, *, mark: str = " in") -> str:
     """Write inches as a mixed number, rounded to 1/64 in if need be: `22 1/4 in`, `1/8 in`."""
-    shown = length_in if 64 % length_in.denominator == 0 else Fraction(round(length_in * 64), 64)
-    whole, part = divmod(shown, 1)
+    whole, part = divmod(_to_64ths(length_in), 1)
     fraction = f"{part.numerator}/{part.denominator}" if part else ""
     return " ".join(filter(None, [str(whole) if whole or not part else "", fraction])) + mark
+
+
+def _to_64ths(length_in: Fraction) -> Fraction:
+    return Fraction(round(length_in * 64), 64)
 
 
 def length_text(length_in: Fraction, unit: str) -> str:
@@ -158,11 +171,16 @@ def length_text(length_in: Fraction, unit: str) -> str:
     return inch_text(length_in) if unit == "in" else f"{decimal_text(length_in * MM_PER_IN, 1)} mm"
 
 
+def area_text(area_in2: float, unit: str) -> str:
+    """Write a small area in the unit of the build: `5.25 in2` or `33.9 cm2`."""
+    return f"{decimal_text(area_in2, 2)} in2" if unit == "in" else f"{decimal_text(area_in2 * CM2_PER_IN2, 1)} cm2"
+
+
 def board_length_text(length_in: Fraction, unit: str) -> str:
     """Write a board's length as the yard does: `12 ft`, `10 ft 6 in`, `3 m`."""
     if unit == "mm":
         return f"{decimal_text(length_in * MM_PER_IN / 1000, 3)} m"
-    feet, inches = divmod(length_in, 12)
+    feet, inches = divmod(_to_64ths(length_in), 12)
     return f"{feet} ft" + (f" {inch_text(inches)}" if inches else "")
 
 

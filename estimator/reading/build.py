@@ -8,15 +8,16 @@ from pathlib import Path
 from typing import get_args
 
 from estimator.errors import Findings, Origin
-from estimator.reading.fields import Fields
-from estimator.reading.lists import Column, columns, read_list
+from estimator.reading.fields import Fields, name_key
+from estimator.reading.lists import Column, columns, read_list, shown_path
 from estimator.reading.settings import Settings
 from estimator.reading.trade_units import SpreadRange, parse_spread
 from estimator.solid import CORNERS, Clip, Corner, Shape, outline, surfaces
 from estimator.standards.sections import Section, parse_section
-from estimator.units import length_text, parse_area, plain
+from estimator.units import area_text, length_text, parse_area, plain
 
 BUILD_FILE = "build.toml"
+UNITS = ("in", "mm")
 METHODS = ("brush", "roller", "pad", "dip", "spray", "wipe")
 TEXTURES = ("smooth", "rough")
 WHEN_FINISHED = ("after assembly", "before assembly")
@@ -33,6 +34,8 @@ HARDWARE_COLUMNS = columns("kind, size, material, joint, joints, each", "length,
 FINISH_COLUMNS = columns("product, coats", "surfaces, method, texture, rate, note")
 LABOUR_COLUMNS = columns("operation, per, minutes, rate", "setup_minutes, learning_percent, note")
 CONSUMABLE_COLUMNS = columns("item, per, amount", "note")
+
+_ANY_SECTION = parse_section("1000 x 1000 mm")  # stands in for a faulty one: no width is too much for it
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -144,18 +147,13 @@ def read_build(folder: Path, findings: Findings) -> Build:
     settings = Settings(folder / BUILD_FILE, findings)
     settings.check_names({"": ("name", "description", "unit", "finish", "moisture_percent")})
     top = settings.table()
-    unit = top.choice("unit", ("in", "mm"), blank="in" if not settings.readable else None)
-    parts = tuple(
-        _part(row, unit)
-        for row in _without_repeats(read_list(folder / "parts.csv", PART_COLUMNS, findings), "part", findings)
-    )
-    if not parts and not findings.faults:
-        findings.fault(settings.origin, "has no parts; write at least one row in parts.csv")
-    hardware = tuple(_hardware(row, unit) for row in _optional(folder / "hardware.csv", HARDWARE_COLUMNS, findings))
-    _check_joints(hardware, findings)
+    unit = top.choice("unit", UNITS, stand_in="")
+    judged = findings if unit else Findings()  # without a unit a bare length is no fault of the list's
+    parts = _parts(folder / "parts.csv", unit, judged)
+    hardware = _hardware_uses(folder / "hardware.csv", unit, judged)
     return Build(
         folder=folder,
-        name=top.text("name", blank=folder.name if not settings.readable else None),
+        name=top.text("name"),
         description=top.text("description", blank=""),
         unit=unit,
         finish_after_assembly=top.choice("finish", WHEN_FINISHED, blank=WHEN_FINISHED[0]) == WHEN_FINISHED[0],
@@ -211,7 +209,7 @@ def parse_hidden(text: str, *, unit: str, decimal_comma: bool) -> tuple[Hidden, 
     """Return hidden areas written `2 @ 1 1/2 x 3 1/2 on edges + 4 in2 on ends`; faces where no surface is named."""
     found = []
     for item in plain(text).lower().split("+"):
-        match = re.fullmatch(r" ?(?:(\d+) ?@ ?)?(.+?)(?: on (faces|edges|ends))? ?", item)
+        match = re.fullmatch(r" ?(?:(\d{1,4}) ?@ ?)?(.+?)(?: on (faces|edges|ends))? ?", item)
         if match is None:
             raise ValueError(f'"{text}" is not an area; write 2 @ 1 1/2 x 3 1/2 on edges')
         area_in2 = parse_area(match[2], unit=unit, decimal_comma=decimal_comma) * int(match[1] or 1)
@@ -219,8 +217,18 @@ def parse_hidden(text: str, *, unit: str, decimal_comma: bool) -> tuple[Hidden, 
     return tuple(found)
 
 
+def _parts(path: Path, unit: str, findings: Findings) -> tuple[Part, ...]:
+    faults_before = len(findings.faults)
+    rows = read_list(path, PART_COLUMNS, findings)
+    if not rows and len(findings.faults) == faults_before:
+        findings.fault(Origin(file=shown_path(path)), "lists no parts; write a row for each part under the headings")
+    _check_names_differ(rows, findings)
+    return tuple(_part(row, unit) for row in rows)
+
+
 def _part(row: Fields, unit: str) -> Part:
-    section = row.read("section", parse_section, parse_section("2x4"))
+    faults_before = len(row.findings.faults)
+    section = row.read("section", parse_section, _ANY_SECTION)
     shape = Shape(
         length_in=row.length("length", unit=unit),
         width_in=_sawn_measure(row, "width", section.width_in, unit),
@@ -236,7 +244,8 @@ def _part(row: Fields, unit: str) -> Part:
         no_hidden,
         blank=no_hidden,
     )
-    _check_solid(row, shape, hidden)
+    if len(row.findings.faults) == faults_before:
+        _check_solid(row, shape, hidden, unit)
     return Part(
         origin=row.origin,
         name=row.text("part"),
@@ -253,7 +262,10 @@ def _part(row: Fields, unit: str) -> Part:
 
 def _sawn_measure(row: Fields, name: str, stock_in: Fraction | None, unit: str) -> Fraction:
     """Return the finished width or thickness: the board's own where none is written, never more than the board has."""
-    if stock_in is None:  # a board of random width: the part must say how wide it is
+    if stock_in is None:
+        if not row.has(name):
+            row.fault(name, f'is missing; "{row.texts["section"]}" comes in random widths, so write the part\'s own')
+            return Fraction(1)
         return row.length(name, unit=unit)
     measure_in = row.length(name, unit=unit, blank=stock_in)
     if measure_in > stock_in:
@@ -268,16 +280,16 @@ def _sawn_measure(row: Fields, name: str, stock_in: Fraction | None, unit: str) 
 
 def _clips(row: Fields, unit: str) -> tuple[Clip, ...]:
     if not row.has("clipped_corners"):
-        for name in ("clip_along", "clip_across"):
-            if row.has(name):
-                row.fault(name, 'stands without corners; name them under "clipped_corners", like top left + top right')
+        measured = next(filter(row.has, ("clip_along", "clip_across")), None)
+        if measured:
+            row.fault(measured, 'stands without corners; name them under "clipped_corners", like top left + top right')
         return ()
     named = row.read("clipped_corners", parse_corners, CORNERS)
     along_in, across_in = row.length("clip_along", unit=unit), row.length("clip_across", unit=unit)
     return tuple(Clip(corner=corner, along_in=along_in, across_in=across_in) for corner in named)
 
 
-def _check_solid(row: Fields, shape: Shape, hidden: tuple[Hidden, ...]) -> None:
+def _check_solid(row: Fields, shape: Shape, hidden: tuple[Hidden, ...], unit: str) -> None:
     """Note cuts that leave no part, and joints that hide more of a surface than there is."""
     try:
         outline(shape)
@@ -287,9 +299,21 @@ def _check_solid(row: Fields, shape: Shape, hidden: tuple[Hidden, ...]) -> None:
     area = surfaces(shape)
     have_ft2 = {"faces": area.faces_ft2, "edges": area.edges_ft2, "ends": area.ends_ft2}
     for surface, have in have_ft2.items():
-        hidden_in2 = sum(one.area_in2 for one in hidden if one.surface == surface)
-        if float(hidden_in2) > have * 144 + 1e-9:
-            row.fault("hidden_area", f"joints hide more of the {surface} than the part has; mend the area")
+        hidden_in2 = float(sum(one.area_in2 for one in hidden if one.surface == surface))
+        if hidden_in2 > have * 144 + 1e-9:
+            row.fault(
+                "hidden_area",
+                f'"{row.texts["hidden_area"]}" hides {area_text(hidden_in2, unit)} of the {surface}, and the part has '
+                f"{area_text(have * 144, unit)}; mend the area, or say which surface: on faces, on edges or on ends",
+            )
+
+
+def _hardware_uses(path: Path, unit: str, findings: Findings) -> tuple[HardwareUse, ...]:
+    faults_before = len(findings.faults)
+    uses = tuple(_hardware(row, unit) for row in _optional(path, HARDWARE_COLUMNS, findings))
+    if len(findings.faults) == faults_before:
+        _check_joints(uses, findings)
+    return uses
 
 
 def _hardware(row: Fields, unit: str) -> HardwareUse:
@@ -336,22 +360,21 @@ def _optional(path: Path, wanted: tuple[Column, ...], findings: Findings) -> tup
     return read_list(path, wanted, findings) if path.exists() else ()
 
 
-def _without_repeats(rows: tuple[Fields, ...], name: str, findings: Findings) -> tuple[Fields, ...]:
-    """Note two rows of one name: the cutting list could not tell their pieces apart."""
+def _check_names_differ(rows: tuple[Fields, ...], findings: Findings) -> None:
+    """Note two parts of one name: the cutting list could not tell their pieces apart."""
     first: dict[str, Origin] = {}
     for row in rows:
-        text = row.texts.get(name, "")
-        if text and text in first:
-            findings.fault(row.origin, f'"{text}" stands on line {first[text].line} too; give it another name', name)
-        first.setdefault(text, row.origin)
-    return rows
+        text = row.texts.get("part", "")
+        same = first.setdefault(name_key(text), row.origin)
+        if text and same is not row.origin:
+            findings.fault(row.origin, f'"{text}" stands on line {same.line} too; give it another name', "part")
 
 
 def _check_joints(hardware: tuple[HardwareUse, ...], findings: Findings) -> None:
     """Note rows that count the same joint differently: the work at the joints is counted from them."""
     first: dict[str, HardwareUse] = {}
     for use in hardware:
-        other = first.setdefault(use.joint, use)
+        other = first.setdefault(name_key(use.joint), use)
         if other.joints != use.joints:
             findings.fault(
                 use.origin,

@@ -14,9 +14,13 @@ from fractions import Fraction
 from typing import TypeVar
 
 from estimator.errors import Findings, Origin
+from estimator.money import Currency
 from estimator.units import parse_area, parse_length, parse_number, plain
 
 Value = TypeVar("Value")
+HIGHEST_PRICE = 1_000_000_000  # a slip of the keyboard; common sense, no source
+YEARS = range(1970, 2101)  # of a price or an order; common sense, no source
+LONGEST_SHOWN = 60  # of a value in a message; a runaway quotation mark can make half a file one value
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 
 
@@ -25,30 +29,56 @@ def name_key(name: str) -> str:
     return " ".join(plain(name).casefold().replace("-", " ").replace("_", " ").split())
 
 
-def nearest(name: str, known: Collection[str]) -> str:
-    """Return `; did you mean "larch"?` for a misspelt name, or an empty text where nothing is near."""
+def closest(name: str, known: Collection[str]) -> str:
+    """Return the known name that a misspelt one is nearest to, or an empty text where nothing is near."""
     by_key = {name_key(one): one for one in known}
     found = get_close_matches(name_key(name), by_key, n=1)
-    return f'; did you mean "{by_key[found[0]]}"?' if found else ""
+    return by_key[found[0]] if found else ""
+
+
+def nearest(name: str, known: Collection[str]) -> str:
+    """Return ` (did you mean "larch"?)` for a misspelt name, or an empty text where nothing is near."""
+    found = closest(name, known)
+    return f' (did you mean "{found}"?)' if name_key(found) not in ("", name_key(name)) else ""
 
 
 def parse_date(text: str) -> date:
     """Return the day of `2026-11-24`, `24.11.2026` or `24 Nov 2026`; 3/4/2026 is refused as two countries read it."""
     words = plain(text).lower()
+    if re.fullmatch(r"\d{1,2}/\d{1,2}/\d{2,4}", words):
+        remedy = "format the column as text and write it year-month-day, like 2026-11-24"
+        raise ValueError(f'"{text}" is read day first in one country and month first in another; {remedy}')
     refusal = f'"{text}" is not a date; write it year-month-day, like 2026-11-24'
     named = re.fullmatch(r"(\d{1,2})\.? ([a-z]{3})[a-z]*\.? (\d{4})", words)
     dotted = re.fullmatch(r"(\d{1,2})\.(\d{1,2})\.(\d{4})", words)
     iso = re.fullmatch(r"(\d{4})-(\d{1,2})-(\d{1,2})", words)
+    if iso:
+        year, month, day = iso.groups()
+    elif dotted:
+        day, month, year = dotted.groups()
+    elif named and named[2] in _MONTHS:
+        day, month, year = named[1], str(_MONTHS.index(named[2]) + 1), named[3]
+    else:
+        raise ValueError(refusal)
     try:
-        if iso:
-            return date(int(iso[1]), int(iso[2]), int(iso[3]))
-        if dotted:
-            return date(int(dotted[3]), int(dotted[2]), int(dotted[1]))
-        if named and named[2] in _MONTHS:
-            return date(int(named[3]), _MONTHS.index(named[2]) + 1, int(named[1]))
+        found = date(int(year), int(month), int(day))
     except ValueError:
         raise ValueError(refusal) from None
-    raise ValueError(refusal)
+    if found.year not in YEARS:
+        raise ValueError(f'"{text}" is out of range; write a day from {YEARS[0]} to {YEARS[-1]}')
+    return found
+
+
+def _refuse_control_signs(text: str) -> None:
+    """Raise ValueError for signs that no workbook can hold; the ends of lines are none of them."""
+    if re.search(r"[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]", text):
+        raise ValueError(f'"{text}" holds a sign that cannot be printed; write it anew')
+
+
+def _shown(text: str) -> str:
+    """Return a value as a message shows it: printable, on one line and not endless."""
+    line = " ".join("".join(sign if sign.isprintable() else " " for sign in text).split())
+    return line if len(line) <= LONGEST_SHOWN else f"{line[:LONGEST_SHOWN]} ..."
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -60,6 +90,7 @@ class Fields:
     findings: Findings
     decimal_comma: bool = False
     lines: Mapping[str, int] | None = None  # line of each name, where it is not the origin's
+    table: str = ""  # heading of the settings table, for what is not written in it
 
     def fault(self, name: str, message: str) -> None:
         """Note a fault about one of the values."""
@@ -75,24 +106,27 @@ class Fields:
         text = self.texts.get(name, "")
         if not text:
             if blank is None:
-                self.fault(name, "is missing")
+                self.fault(
+                    name, f"is missing; write it under [{self.table}]" if self.table else "is missing; fill it in"
+                )
                 return stand_in
             return blank
         try:
+            _refuse_control_signs(text)
             return parse(text)
         except ValueError as reason:
-            self.fault(name, str(reason))
+            self.fault(name, str(reason).replace(text, _shown(text)))
             return stand_in
 
     def text(self, name: str, *, blank: str | None = None) -> str:
         """Return the text as it is written."""
         return self.read(name, str, "", blank=blank)
 
-    def length(self, name: str, *, unit: str, blank: Fraction | None = None) -> Fraction:
+    def length(self, name: str, *, unit: str, blank: Fraction | None = None, may_be_zero: bool = False) -> Fraction:
         """Return a length in exact inches; `unit` is what a bare number means."""
         return self.read(
             name,
-            lambda text: parse_length(text, unit=unit, decimal_comma=self.decimal_comma),
+            lambda text: parse_length(text, unit=unit, decimal_comma=self.decimal_comma, may_be_zero=may_be_zero),
             Fraction(1),
             blank=blank,
         )
@@ -117,19 +151,24 @@ class Fields:
         def parse(text: str) -> Decimal:
             value = parse_number(text.rstrip("% "), decimal_comma=self.decimal_comma)
             if not (low < value if above else low <= value) or value > high:
-                raise ValueError(f'"{text}" is out of range; write {"more than" if above else "from"} {low} to {high}')
+                bounds = f"above {low}, up to {high}" if above else f"from {low} to {high}"
+                raise ValueError(f'"{text}" is out of range; write a number {bounds}')
             return Decimal(value.numerator) / Decimal(value.denominator)  # exact: the text was a decimal
 
         return self.read(name, parse, Decimal(1), blank=blank)
 
-    def money(self, name: str, *, symbol: str) -> Decimal:
-        """Return a price above zero, without the currency's sign; a price of nothing is a fault, never a zero."""
+    def money(self, name: str, *, currency: Currency) -> Decimal:
+        """Return a price of at least one cent; a price of nothing is a fault, never a zero.
+
+        The currency's sign or code beside the number makes no difference.
+        """
 
         def parse(text: str) -> Decimal:
-            bare = text.replace(symbol.strip(), "").strip()
+            bare = text.replace(currency.symbol.strip(), "").replace(currency.code, "").strip()
             value = parse_number(bare, decimal_comma=self.decimal_comma)
-            if value <= 0:
-                raise ValueError(f'"{text}" is not a price; write an amount above 0, or take the row out')
+            if not Fraction(currency.cent) <= value <= HIGHEST_PRICE:
+                remedy = f"write an amount from {currency.cent} to {HIGHEST_PRICE}, or take the row out"
+                raise ValueError(f'"{text}" is not a price; {remedy}')
             return Decimal(value.numerator) / Decimal(value.denominator)
 
         return self.read(name, parse, Decimal(1))
@@ -140,7 +179,7 @@ class Fields:
         def parse(text: str) -> int:
             value = parse_number(text, decimal_comma=self.decimal_comma)
             if value.denominator != 1 or not low <= value <= high:
-                raise ValueError(f'"{text}" is not a whole number from {low} to {high}')
+                raise ValueError(f'"{text}" does not fit here; write a whole number from {low} to {high}')
             return int(value)
 
         return self.read(name, parse, low, blank=blank)
@@ -160,8 +199,10 @@ class Fields:
         """Return a date."""
         return self.read(name, parse_date, date.min, blank=blank)
 
-    def choice(self, name: str, choices: tuple[str, ...], *, blank: str | None = None) -> str:
-        """Return one of the given words, however it is capitalised."""
+    def choice(
+        self, name: str, choices: tuple[str, ...], *, blank: str | None = None, stand_in: str | None = None
+    ) -> str:
+        """Return one of the given words, however it is capitalised; the first of them stands in for a faulty one."""
 
         def parse(text: str) -> str:
             for choice in choices:
@@ -169,4 +210,4 @@ class Fields:
                     return choice
             raise ValueError(f'"{text}" is not known here; write one of: {", ".join(choices)}')
 
-        return self.read(name, parse, choices[0], blank=blank)
+        return self.read(name, parse, choices[0] if stand_in is None else stand_in, blank=blank)

@@ -8,10 +8,11 @@ import csv
 import io
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import zip_longest
 from pathlib import Path
 
 from estimator.errors import Findings, Origin
-from estimator.reading.fields import Fields, name_key, nearest
+from estimator.reading.fields import Fields, closest, name_key, nearest
 
 DELIMITERS = ",;\t|"
 
@@ -44,7 +45,7 @@ def read_list(path: Path, wanted: tuple[Column, ...], findings: Findings) -> tup
     """Return the rows of a list that is there, each with its file and line; faults go to `findings`."""
     origin = Origin(file=shown_path(path))
     try:
-        text = _decode(path.read_bytes())
+        text = decode(path.read_bytes())
     except OSError as reason:
         findings.fault(origin, f"cannot be read ({reason.strerror}); put the list there or mend its name")
         return ()
@@ -52,9 +53,11 @@ def read_list(path: Path, wanted: tuple[Column, ...], findings: Findings) -> tup
         findings.fault(origin, "is no plain text; save it from the spreadsheet program as CSV (UTF-8)")
         return ()
     delimiter = _delimiter(text)
+    faults_before = len(findings.faults)
     rows = list(_numbered_rows(text, delimiter, origin, findings))
     if not rows:
-        findings.fault(origin, f"is empty; its first row needs the headings {', '.join(c.name for c in wanted)}")
+        if len(findings.faults) == faults_before:
+            findings.fault(origin, f"is empty; its first row needs the headings {', '.join(c.name for c in wanted)}")
         return ()
     heading_line, headings = rows[0]
     names = _match_headings(headings, wanted, Origin(file=origin.file, line=heading_line), findings)
@@ -66,7 +69,7 @@ def read_list(path: Path, wanted: tuple[Column, ...], findings: Findings) -> tup
     )
 
 
-def _decode(raw: bytes) -> str:
+def decode(raw: bytes) -> str:
     """Return the text of UTF-8 (with or without a byte order mark), UTF-16 with one, or else Windows-1252."""
     if raw.startswith((b"\xff\xfe", b"\xfe\xff")):
         return raw.decode("utf-16")
@@ -93,10 +96,11 @@ def _numbered_rows(text: str, delimiter: str, origin: Origin, findings: Findings
             cells = [cell.strip() for cell in next(reader)]
         except StopIteration:
             return
-        except csv.Error as reason:
+        except csv.Error:
+            remedy = 'write inches without one, like 24 1/2, or doubled, like "24 1/2"""'
             findings.fault(
                 Origin(file=origin.file, line=line),
-                f'a quotation mark is out of place ({reason}); write inches without one, like 24 1/2, or "24 1/2"""',
+                f"a quotation mark in the row that begins here is out of place or never closed; {remedy}",
             )
             return
         while cells and not cells[-1]:
@@ -108,31 +112,36 @@ def _numbered_rows(text: str, delimiter: str, origin: Origin, findings: Findings
 def _match_headings(
     headings: list[str], wanted: tuple[Column, ...], origin: Origin, findings: Findings
 ) -> list[str] | None:
-    """Return our name of each column (blank for one that is passed over), or None where a needed one is missing."""
+    """Return our name of each column, or None where a needed one is missing; unknown headings stay as they are."""
     ours = {name_key(column.name): column.name for column in wanted}
-    names = [ours.get(name_key(heading), "") for heading in headings]
+    names = [ours.get(name_key(heading), heading) for heading in headings]
+    unknown = [heading for heading in headings if heading and name_key(heading) not in ours]
     complete = True
     for column in wanted:
         if names.count(column.name) > 1:
             findings.fault(origin, f'two columns are headed "{column.name}"; rename or delete one')
             complete = False
         if column.required and column.name not in names:
-            hint = nearest(column.name, [h for h, name in zip(headings, names, strict=True) if not name])
-            findings.fault(origin, f'the column "{column.name}" is missing{hint}')
+            near = closest(column.name, unknown)
+            remedy = f'rename "{near}", or add it' if near else "add it to the headings"
+            findings.fault(origin, f'the column "{column.name}" is missing; {remedy}')
             complete = False
-    for heading, name in zip(headings, names, strict=True):
-        if heading and not name:
-            unused = [column.name for column in wanted if column.name not in names]
-            findings.notice(origin, f'the column "{heading}" is not known and is passed over{nearest(heading, unused)}')
+    unused = [column.name for column in wanted if column.name not in names]
+    for heading in unknown:
+        findings.notice(origin, f'the column "{heading}" is not known and is passed over{nearest(heading, unused)}')
     return names if complete else None
 
 
 def _row(cells: list[str], names: list[str], origin: Origin, findings: Findings, *, decimal_comma: bool) -> Fields:
     """Return one row; a value under no heading is a fault, for it would be lost without a word."""
-    if len(cells) > len(names):
-        extra = next(cell for cell in cells[len(names) :] if cell)
-        findings.fault(
-            origin, f'"{extra}" stands under no heading; put quotation marks around a text that holds the delimiter'
-        )
-    texts = dict(zip(names, cells, strict=False))
-    return Fields(texts=texts, origin=origin, findings=findings, decimal_comma=decimal_comma)
+    stray = next((cell for cell, name in zip_longest(cells, names, fillvalue="") if cell and not name), "")
+    if stray:
+        remedy = "give its column a heading, or put quotation marks around a text with commas or semicolons in it"
+        findings.fault(origin, f'"{stray}" stands under no heading; {remedy}')
+    shifted = len(cells) > len(names)  # then the other cells may be under a wrong heading too: no faults of theirs
+    return Fields(
+        texts=dict(zip(names, cells, strict=False)),
+        origin=origin,
+        findings=Findings() if shifted else findings,
+        decimal_comma=decimal_comma,
+    )

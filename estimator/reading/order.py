@@ -1,11 +1,13 @@
 """An order: one or more builds with quantities, the shop that makes them and the prices it pays."""
 
+import os
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
 from estimator.errors import EstimatorError, Findings, Notice
 from estimator.reading.build import BUILD_FILE, Build, read_build
+from estimator.reading.fields import Fields, name_key
 from estimator.reading.lists import shown_path
 from estimator.reading.prices import PriceTables, read_price_tables
 from estimator.reading.settings import Settings
@@ -87,33 +89,44 @@ def _single(folder: Path, shop: Shop, prices: PriceTables, today: date, quantity
 
 def _ordered(path: Path, shop: Shop, prices: PriceTables, today: date, findings: Findings) -> Order:
     settings = Settings(path, findings)
-    settings.check_names({"": ("title", "client", "client_address", "reference", "date", "builds")})
+    settings.check_names(
+        {"": ("title", "client", "client_address", "reference", "date"), "builds": ("folder", "quantity")}
+    )
     top = settings.table()
-    items = []
-    for entry in settings.tables("builds"):
-        name = entry.text("folder")
-        folder = path.parent / name
-        if not (folder / BUILD_FILE).is_file():
-            entry.fault("folder", f'"{name}" holds no {BUILD_FILE}; name the folder of a build, as seen from this file')
-            continue
-        items.append(OrderedBuild(build=read_build(folder, findings), quantity=entry.count("quantity", high=10_000)))
-    if not items and settings.readable and not findings.faults:
+    entries = settings.tables("builds")
+    if not entries and settings.readable and "builds" not in settings.values:
         findings.fault(settings.origin, 'names no builds; write [[builds]] with folder = "..." and quantity = 1')
-    _check_names_differ(items, settings, findings)
+    ordered = [(entry, item) for entry in entries if (item := _ordered_build(entry, path.parent, findings))]
+    _check_names_differ(ordered)
     return Order(
         title=top.text("title", blank=path.parent.name),
         client=top.text("client", blank=""),
         client_address=settings.texts("", "client_address"),
         reference=top.text("reference", blank=""),
         day=top.day("date", blank=today),
-        items=tuple(items),
+        items=tuple(item for _, item in ordered),
         shop=shop,
         prices=prices,
         notices=(),
     )
 
 
-def _check_names_differ(items: list[OrderedBuild], settings: Settings, findings: Findings) -> None:
-    names = [item.build.name for item in items]
-    for name in dict.fromkeys(name for name in names if names.count(name) > 1):
-        findings.fault(settings.origin, f'orders "{name}" twice; add the quantities up, or give one another name')
+def _ordered_build(entry: Fields, folder: Path, findings: Findings) -> OrderedBuild | None:
+    name, quantity = entry.text("folder"), entry.count("quantity", high=10_000)
+    if not entry.has("folder"):
+        return None
+    if not os.path.isfile(folder / name / BUILD_FILE):  # noqa: PTH113 - Path raises where a name is too long for a file
+        entry.fault("folder", f'"{name}" holds no {BUILD_FILE}; name the folder of a build, as seen from this file')
+        return None
+    return OrderedBuild(build=read_build(folder / name, findings), quantity=quantity)
+
+
+def _check_names_differ(ordered: list[tuple[Fields, OrderedBuild]]) -> None:
+    """Note builds of one name: the quote could not tell them apart."""
+    seen: set[str] = set()
+    for entry, item in ordered:
+        name = name_key(item.build.name)
+        if name and name in seen:
+            remedy = f"add the quantities up, or give one another name in its {BUILD_FILE}"
+            entry.fault("folder", f'orders "{item.build.name}" a second time; {remedy}')
+        seen.add(name)

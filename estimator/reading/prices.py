@@ -1,5 +1,6 @@
 """The price tables: what the yard, the hardware shop and the paint shop charge, each row with its place and date."""
 
+import os
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -7,6 +8,7 @@ from fractions import Fraction
 from pathlib import Path
 
 from estimator.errors import Findings, Origin
+from estimator.money import Currency
 from estimator.reading.build import TEXTURES
 from estimator.reading.fields import Fields
 from estimator.reading.lists import Column, columns, read_list
@@ -116,27 +118,27 @@ def read_price_tables(shop: Shop, findings: Findings) -> PriceTables:
 
     A table that is not there is an empty one: whatever a build needs of it is then reported as a missing price.
     """
-    folder, unit, symbol = shop.price_tables, shop.unit, shop.currency.symbol
-    if not folder.is_dir():
-        findings.fault(Origin(file=str(folder)), "is no folder; put the price tables there or mend price_tables")
+    folder, unit, currency = shop.price_tables, shop.unit, shop.currency
+    judged = findings if unit else Findings()  # without a unit a bare length is no fault of the table's
 
     def rows(name: str, wanted: tuple[Column, ...]) -> tuple[Fields, ...]:
         path = folder / name
-        return read_list(path, wanted, findings) if path.exists() else ()
+        there = os.path.exists(path)  # noqa: PTH110 - Path raises where a folder's name is too long for any
+        return read_list(path, wanted, judged) if there else ()
 
     return PriceTables(
         folder=folder,
-        lumber=tuple(_lumber(row, unit, symbol) for row in rows("lumber.csv", LUMBER_COLUMNS)),
-        hardware=tuple(_hardware(row, unit, symbol) for row in rows("hardware.csv", HARDWARE_COLUMNS)),
-        finishes=tuple(_finish(row, symbol) for row in rows("finishes.csv", FINISH_COLUMNS)),
+        lumber=tuple(_lumber(row, unit, currency) for row in rows("lumber.csv", LUMBER_COLUMNS)),
+        hardware=tuple(_hardware(row, unit, currency) for row in rows("hardware.csv", HARDWARE_COLUMNS)),
+        finishes=tuple(_finish(row, currency) for row in rows("finishes.csv", FINISH_COLUMNS)),
         spread_rates=tuple(_spread(row) for row in rows("spread_rates.csv", SPREAD_COLUMNS)),
-        consumables=tuple(_consumable(row, symbol) for row in rows("consumables.csv", CONSUMABLE_COLUMNS)),
-        labour_rates=tuple(_labour_rate(row, symbol) for row in rows("labour_rates.csv", LABOUR_RATE_COLUMNS)),
+        consumables=tuple(_consumable(row, currency) for row in rows("consumables.csv", CONSUMABLE_COLUMNS)),
+        labour_rates=tuple(_labour_rate(row, currency) for row in rows("labour_rates.csv", LABOUR_RATE_COLUMNS)),
     )
 
 
-def _lumber(row: Fields, unit: str, symbol: str) -> LumberPrice:
-    pricing = row.read("per", parse_per, parse_per("each"))
+def _lumber(row: Fields, unit: str, currency: Currency) -> LumberPrice:
+    pricing = row.read("per", parse_per, parse_per("bf"))
     random_length = row.texts.get("length", "").lower() in RANDOM_LENGTH
     section = row.read("section", parse_section, parse_section("2x4"))
     if random_length and pricing.basis not in ("board foot", "cubic foot"):
@@ -146,7 +148,7 @@ def _lumber(row: Fields, unit: str, symbol: str) -> LumberPrice:
     return LumberPrice(
         origin=row.origin,
         supplier=row.text("supplier"),
-        price=row.money("price", symbol=symbol),
+        price=row.money("price", currency=currency),
         day=row.day("date"),
         species=row.text("species"),
         grade=row.text("grade", blank=""),
@@ -157,11 +159,11 @@ def _lumber(row: Fields, unit: str, symbol: str) -> LumberPrice:
     )
 
 
-def _hardware(row: Fields, unit: str, symbol: str) -> HardwarePrice:
+def _hardware(row: Fields, unit: str, currency: Currency) -> HardwarePrice:
     return HardwarePrice(
         origin=row.origin,
         supplier=row.text("supplier"),
-        price=row.money("price", symbol=symbol),
+        price=row.money("price", currency=currency),
         day=row.day("date"),
         kind=row.text("kind"),
         size=row.text("size"),
@@ -171,11 +173,11 @@ def _hardware(row: Fields, unit: str, symbol: str) -> HardwarePrice:
     )
 
 
-def _finish(row: Fields, symbol: str) -> FinishPrice:
+def _finish(row: Fields, currency: Currency) -> FinishPrice:
     return FinishPrice(
         origin=row.origin,
         supplier=row.text("supplier"),
-        price=row.money("price", symbol=symbol),
+        price=row.money("price", currency=currency),
         day=row.day("date"),
         product=row.text("product"),
         container=row.text("container"),
@@ -200,11 +202,11 @@ def _spread(row: Fields) -> SpreadRate:
     )
 
 
-def _consumable(row: Fields, symbol: str) -> ConsumablePrice:
+def _consumable(row: Fields, currency: Currency) -> ConsumablePrice:
     return ConsumablePrice(
         origin=row.origin,
         supplier=row.text("supplier"),
-        price=row.money("price", symbol=symbol),
+        price=row.money("price", currency=currency),
         day=row.day("date"),
         item=row.text("item"),
         pack=row.number("pack", above=True),
@@ -212,10 +214,10 @@ def _consumable(row: Fields, symbol: str) -> ConsumablePrice:
     )
 
 
-def _labour_rate(row: Fields, symbol: str) -> LabourRate:
+def _labour_rate(row: Fields, currency: Currency) -> LabourRate:
     return LabourRate(
         origin=row.origin,
         name=row.text("rate"),
-        per_hour=row.money("per_hour", symbol=symbol),
+        per_hour=row.money("per_hour", currency=currency),
         day=row.day("date"),
     )

@@ -2,16 +2,19 @@
 
 import re
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from decimal import Decimal
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 from estimator.errors import Findings, Origin
 from estimator.reading.fields import Fields, nearest
-from estimator.reading.lists import shown_path
+from estimator.reading.lists import decode, shown_path
 
-Known = Mapping[str, tuple[str, ...]]  # table name ("" for the top) -> names allowed in it
+Known = Mapping[str, tuple[str, ...]]  # table name ("" for the top) -> names allowed in it, any where none is given
+
+LISTS = ("address", "client_address", "quantities", "terms")  # the settings that may hold several values
 
 
 class Settings:
@@ -21,40 +24,59 @@ class Settings:
         self.origin = Origin(file=shown_path(path))
         self.findings = findings
         self.values: dict[str, Any] = {}
-        self._source = ""
+        self._lines: list[str] = []
         try:
-            self._source = path.read_text(encoding="utf-8-sig")
-            self.values = tomllib.loads(self._source, parse_float=Decimal)
+            self._lines = re.split(r"\r\n|\r|\n", decode(path.read_bytes()))
+            self.values = tomllib.loads("\n".join(self._lines), parse_float=Decimal)
             self.readable = True
         except OSError as reason:
             findings.fault(self.origin, f"cannot be read ({reason.strerror}); put the file there or mend its name")
             self.readable = False
-        except (tomllib.TOMLDecodeError, UnicodeDecodeError) as reason:
-            where = re.search(r"\(at line (\d+)", str(reason))
-            line = int(where[1]) if where else None
-            findings.fault(
-                Origin(file=self.origin.file, line=line),
-                f'is not valid TOML here ({reason}); write a line like name = "value"',
-            )
+        except UnicodeDecodeError:
+            findings.fault(self.origin, "is no plain text; save it from a text editor as UTF-8")
             self.readable = False
+        except tomllib.TOMLDecodeError as reason:
+            self._fault_of_form(str(reason).replace("Illegal character '\\n'", "A quotation mark is not closed"))
+            self.readable = False
+        except (ValueError, RecursionError):  # a number of thousands of digits, or lists in lists as deep
+            self._fault_of_form("A value is too long")
+            self.readable = False
+
+    def _fault_of_form(self, reason: str) -> None:
+        """Note that the file is not written as it should be, on the line that the reason names."""
+        line = re.search(r"\(at line (\d+)", reason)
+        self.findings.fault(
+            Origin(file=self.origin.file, line=int(line[1]) if line else None),
+            f'is not valid TOML ({reason.split(" (", maxsplit=1)[0]}); write lines like name = "value" or percent = 5',
+        )
 
     def check_names(self, known: Known) -> None:
         """Note every table and name that the program does not know: a misspelt setting must not pass in silence."""
         for name, value in self.values.items():
-            if isinstance(value, dict) and name in known:
-                for inner in value:
-                    if known[name] and inner not in known[name]:
-                        self._unknown(name, inner, known[name])
-            elif name not in known.get("", ()) and name not in known:
-                self._unknown("", name, (*known.get("", ()), *filter(None, known)))
+            if not name or name not in known:
+                self._check_value("", name, value, (*known[""], *filter(None, known)))
+            for table in value if isinstance(value, list) else [value]:
+                if name in known and isinstance(table, dict):
+                    for inner, inner_value in table.items():
+                        self._check_value(name, inner, inner_value, known[name])
+
+    def _check_value(self, table: str, name: str, value: object, known: tuple[str, ...]) -> None:
+        """Note a name that is not known, and a list or table where one value is wanted."""
+        if known and name not in known:
+            remedy = nearest(name, known) or f"; write one of: {', '.join(known)}"
+            self.findings.fault(self.at(name, table), f'"{name}" is not a setting{remedy}', column=table)
+            return
+        values = value if name in LISTS and isinstance(value, list) else [value]
+        if any(isinstance(one, dict | list) for one in values):
+            self.findings.fault(self.at(name, table), f"holds a list or a table; write {name} = and one value", name)
 
     def table(self, name: str = "") -> Fields:
         """Return one table's values as texts; the top of the file where no name is given."""
         table = self.values.get(name, {}) if name else self.values
-        if not isinstance(table, dict):
-            self.findings.fault(self.at(name), f"is a value; write it as a table headed [{name}]", column=name)
-            table = {}
-        return self._fields(table, lambda key: self._line(name, key), self._line(name, None))
+        if isinstance(table, dict):
+            return self._fields(name, table, lambda key: self._line(name, key), self._line(name, None))
+        self.findings.fault(self.at(name), f'"{table}" is not a table; write its settings under [{name}]', column=name)
+        return Fields(texts={}, origin=self.origin, findings=Findings())
 
     def tables(self, name: str) -> tuple[Fields, ...]:
         """Return the tables headed [[name]], in order."""
@@ -62,9 +84,9 @@ class Settings:
         if not isinstance(found, list) or not all(isinstance(one, dict) for one in found):
             self.findings.fault(self.at(name), f"is not a list of tables; head each with [[{name}]]", column=name)
             return ()
-        starts = [n for n, line in enumerate(self._source.splitlines(), 1) if line.strip().startswith(f"[[{name}]]")]
+        starts = [n for n, line in enumerate(self._lines, 1) if line.strip().startswith(f"[[{name}]]")]
         return tuple(
-            self._fields(table, lambda key, start=start: self._line_after(start, key), start)
+            self._fields(f"[{name}]", table, partial(self._line_after, start), start)
             for table, start in zip(found, [*starts, *[None] * len(found)], strict=False)
         )
 
@@ -72,29 +94,32 @@ class Settings:
         """Return a list of texts; a single text counts as a list of one, a missing one as an empty list."""
         holder = self.values.get(table, {}) if table else self.values
         value = holder.get(name, []) if isinstance(holder, dict) else []
-        return tuple(str(one) for one in (value if isinstance(value, list) else [value]))
+        return tuple(
+            self._fields(table, {name: one}, lambda _: self._line(table, name), None).text(name, blank="")
+            for one in (value if isinstance(value, list) else [value])
+        )
 
     def at(self, name: str, table: str = "") -> Origin:
-        """Return where a name stands."""
-        return Origin(file=self.origin.file, line=self._line(table, name))
+        """Return where a name stands: a value in a table, or the heading of a table."""
+        return Origin(file=self.origin.file, line=self._line(table, name) or self._line(name, None))
 
-    def _unknown(self, table: str, name: str, known: tuple[str, ...]) -> None:
-        self.findings.fault(self.at(name, table), f'"{name}" is not a setting{nearest(name, known)}', column=table)
-
-    def _fields(self, table: Mapping[str, Any], line_of: Any, start: int | None) -> Fields:  # noqa: ANN401 - a callable
+    def _fields(
+        self, heading: str, table: Mapping[str, Any], line_of: Callable[[str], int | None], start: int | None
+    ) -> Fields:
         plain = {name: value for name, value in table.items() if not isinstance(value, dict | list)}
         lines = {name: line for name in plain if (line := line_of(name)) is not None}
         return Fields(
             texts={name: str(value).strip() for name, value in plain.items()},
             origin=Origin(file=self.origin.file, line=start),
-            findings=self.findings,
+            findings=self.findings if self.readable else Findings(),  # its one fault is enough
             lines=lines,
+            table=heading,
         )
 
     def _line(self, table: str, name: str | None) -> int | None:
         """Return the line of a name in a table, or of the table's heading; None where it is not written."""
         current = ""
-        for number, line in enumerate(self._source.splitlines(), 1):
+        for number, line in enumerate(self._lines, 1):
             heading = re.match(r"\s*\[+\s*([\w.-]+)\s*\]+", line)
             if heading:
                 current = heading[1]
@@ -106,10 +131,9 @@ class Settings:
 
     def _line_after(self, start: int | None, name: str) -> int | None:
         """Return the first line behind a heading that sets the name."""
-        lines = self._source.splitlines()
-        for number in range(start or 0, len(lines)):
-            if lines[number].lstrip().startswith("["):
+        for number, line in enumerate(self._lines[start or 0 :], (start or 0) + 1):
+            if line.lstrip().startswith("["):
                 return None
-            if re.match(rf'\s*"?{re.escape(name)}"?\s*=', lines[number]):
-                return number + 1
+            if re.match(rf'\s*"?{re.escape(name)}"?\s*=', line):
+                return number
         return None

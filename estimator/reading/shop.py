@@ -1,5 +1,6 @@
 """The shop's settings: what its saw takes, what it adds, and how it asks for money."""
 
+import os
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
@@ -7,7 +8,7 @@ from pathlib import Path
 
 from estimator.errors import Findings
 from estimator.money import SYMBOLS, Currency
-from estimator.reading.build import LABOUR_COLUMNS, METHODS, ORDER_DRIVERS, Operation, read_operation
+from estimator.reading.build import LABOUR_COLUMNS, METHODS, ORDER_DRIVERS, UNITS, Operation, read_operation
 from estimator.reading.fields import Fields, name_key
 from estimator.reading.lists import read_list
 from estimator.reading.settings import Settings
@@ -136,16 +137,12 @@ def read_shop(path: Path, findings: Findings) -> Shop:
     settings = Settings(path, findings)
     settings.check_names(_KNOWN)
     top = settings.table()
-    unit = top.choice("unit", ("in", "mm"))
+    unit = top.choice("unit", UNITS, stand_in="")
     labour_list = path.parent / "shop_labour.csv"
-    price, saw, tables = (
-        settings.table("price"),
-        settings.table("cutting"),
-        top.text("price_tables", blank="price_tables"),
-    )
+    price, saw = settings.table("price"), settings.table("cutting")
     return Shop(
         folder=path.parent,
-        price_tables=path.parent / tables,
+        price_tables=_price_tables(top, path.parent),
         name=top.text("name"),
         address=settings.texts("", "address"),
         contact=top.text("contact", blank=""),
@@ -154,8 +151,8 @@ def read_shop(path: Path, findings: Findings) -> Shop:
         saw=SawSettings(
             kerf_in=saw.length("kerf", unit=unit),
             rip_kerf_in=saw.length("rip_kerf", unit=unit),
-            end_trim_in=saw.length("end_trim", unit=unit),
-            usable_offcut_in=saw.length("usable_offcut", unit=unit),
+            end_trim_in=saw.length("end_trim", unit=unit, may_be_zero=True),
+            usable_offcut_in=saw.length("usable_offcut", unit=unit, may_be_zero=True),
         ),
         random_lumber=_random_lumber(settings, unit),
         spares=_spares(settings.table("fasteners")),
@@ -176,6 +173,14 @@ def read_shop(path: Path, findings: Findings) -> Shop:
     )
 
 
+def _price_tables(top: Fields, folder: Path) -> Path:
+    """Return the folder of the price tables, as the settings name it from their own folder."""
+    name = top.text("price_tables", blank="price_tables")
+    if not os.path.isdir(folder / name):  # noqa: PTH112 - Path raises where a name is too long for a file
+        top.fault("price_tables", f'"{name}" is no folder; put the price tables there, or name their folder here')
+    return folder / name
+
+
 def _currency(text: str) -> Currency:
     code = text.strip().upper()
     if len(code) != 3 or not code.isalpha():
@@ -186,8 +191,8 @@ def _currency(text: str) -> Currency:
 def _random_lumber(settings: Settings, unit: str) -> RandomLumber:
     extra, shares = settings.table("random_lumber"), settings.table("yield_percent")
     return RandomLumber(
-        extra_length_in=extra.length("extra_length", unit=unit, blank=Fraction(1)),
-        extra_width_in=extra.length("extra_width", unit=unit, blank=Fraction(1, 4)),
+        extra_length_in=extra.length("extra_length", unit=unit, blank=Fraction(1), may_be_zero=True),
+        extra_width_in=extra.length("extra_width", unit=unit, blank=Fraction(1, 4), may_be_zero=True),
         yield_percent={name_key(grade): shares.number(grade, high=100, above=True) for grade in shares.texts},
     )
 
@@ -228,7 +233,10 @@ def _overhead(table: Fields) -> Overhead:
 def _profit(table: Fields) -> Profit:
     margin, markup = _one_of(table, "margin_percent", "markup_percent", 1000)
     if margin is not None and margin >= 100:
-        table.fault("margin_percent", f'"{margin}" leaves no cost; a margin is a share of the price, below 100')
+        table.fault(
+            "margin_percent",
+            f'"{margin}" leaves nothing for the cost; a margin is a share of the price, so write less than 100',
+        )
         margin = Decimal(0)
     return Profit(margin_percent=margin, markup_percent=markup)
 
@@ -245,7 +253,7 @@ def _quantities(settings: Settings) -> tuple[int, ...]:
     """Return the quantities to compare, rising and with 1, which the others are compared with."""
     found = {1}
     for text in settings.texts("compare", "quantities") or ("1", "2", "4", "6", "12", "24"):
-        if text.isdigit() and 1 <= int(text) <= 10_000:
+        if text.isdecimal() and len(text) < 6 and 1 <= int(text) <= 10_000:
             found.add(int(text))
         else:
             message = f'"{text}" is not a quantity; write whole numbers, like quantities = [1, 4, 12]'

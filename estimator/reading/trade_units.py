@@ -112,8 +112,10 @@ def parse_spread(text: str, *, decimal_comma: bool = False) -> SpreadRange:
         raise ValueError(refusal)
     low = parse_number(match[1], decimal_comma=decimal_comma)
     high = parse_number(match[2], decimal_comma=decimal_comma) if match[2] else low
-    if not 0 < low <= high:
-        raise ValueError(f"{refusal}, the low rate first")
+    if low <= 0:
+        raise ValueError(refusal)
+    if low > high:
+        raise ValueError(f'"{text}" has the high rate first; write the low one first, like 200 - 400 ft2/gal')
     to_us = factor(_RATE_UNITS[match[3]], "foot ** 2 / gallon")
     return SpreadRange(low_ft2_per_gal=low * to_us, high_ft2_per_gal=high * to_us)
 
