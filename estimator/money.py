@@ -7,6 +7,7 @@ ROUND does, so the workbook's formulas and these functions agree to the cent.
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
 from fractions import Fraction
+from itertools import accumulate, pairwise
 
 # Minor units per ISO 4217, as shipped in CLDR (Babel 2.18.0); codes not listed have two.
 MINOR_DIGITS = {
@@ -61,11 +62,12 @@ def up_to_step(amount: Decimal, step: Decimal) -> Decimal:
     return (amount / step).to_integral_value(ROUND_CEILING) * step
 
 
-def split(amount: Decimal, shares: tuple[Fraction, ...], cent: Decimal) -> tuple[Decimal, ...]:
-    """Split an amount by shares that add up to one: each part is rounded, the last takes what is left.
+def apportion(total: Decimal, shares: tuple[Fraction, ...] | tuple[Decimal, ...], digits: int) -> tuple[Decimal, ...]:
+    """Return a total split by shares that add up to one, in parts of so many digits that add up to it again.
 
-    The parts add up to the amount to the cent, and a spreadsheet can repeat the rule with plain formulas.
+    Each part is what the rounded running sum grows by, which a spreadsheet can repeat by formulas. Rounding each
+    part and giving the rest to the last would charge a cent of bolts to a build without bolts, or take one off; here no
+    share is no money, and no part is below zero.
     """
-    digits = -int(cent.as_tuple().exponent)
-    parts = [rounded(Fraction(amount) * share, digits) for share in shares[:-1]]
-    return (*parts, amount - sum(parts, Decimal(0)))
+    running = accumulate((Fraction(total) * Fraction(share) for share in shares), initial=Fraction(0))
+    return tuple(after - before for before, after in pairwise(rounded(amount, digits) for amount in running))

@@ -5,10 +5,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimator.money import Currency, rounded, split, up_to_step
+from estimator.money import Currency, rounded, up_to_step
 
 cents = st.integers(0, 10**9).map(lambda count: Decimal(count).scaleb(-2))
-weights = st.lists(st.integers(1, 1000), min_size=1, max_size=8)
 
 
 @pytest.mark.parametrize(
@@ -72,24 +71,6 @@ def test_rounding_is_to_the_nearest_coin_and_never_further(amount: Fraction, dig
 @given(st.decimals(-(10**6), 10**6, places=5), st.integers(0, 4))
 def test_decimals_and_fractions_round_alike(amount: Decimal, digits: int) -> None:
     assert rounded(amount, digits) == rounded(Fraction(amount), digits)
-
-
-@given(cents, weights)
-def test_a_split_amount_adds_up_to_the_cent(amount: Decimal, sizes: list[int]) -> None:
-    shares = tuple(Fraction(size, sum(sizes)) for size in sizes)
-    parts = split(amount, shares, Decimal("0.01"))
-    assert sum(parts) == amount
-    for part, share in zip(parts[:-1], shares, strict=False):
-        assert abs(Fraction(part) - Fraction(amount) * share) <= Fraction(1, 200)
-    # The last takes what rounding leaves: half a cent of each of the others at the most.
-    assert abs(Fraction(parts[-1]) - Fraction(amount) * shares[-1]) <= Fraction(len(parts) - 1, 200)
-
-
-def test_an_amount_in_thirds_leaves_the_odd_cent_to_the_last() -> None:
-    third = Fraction(1, 3)
-    assert split(Decimal("10.00"), (third, third, third), Decimal("0.01")) == (
-        Decimal("3.33"), Decimal("3.33"), Decimal("3.34"),
-    )  # fmt: skip
 
 
 @pytest.mark.parametrize(

@@ -3,11 +3,10 @@
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
-from itertools import accumulate, pairwise
 
 from estimator.buying.buy import BuySheet, is_stale
 from estimator.buying.purchase import BuyLine, Purchase
-from estimator.money import rounded
+from estimator.money import apportion, rounded
 from estimator.reading.order import Order
 
 # Shares are stated to so many places, so that the workbook's formulas work with the figures that are printed.
@@ -38,16 +37,6 @@ def bill_of_materials(order: Order, sheet: BuySheet) -> tuple[BillLine, ...]:
 def stated_shares(shares: tuple[Fraction, ...]) -> tuple[Decimal, ...]:
     """Return shares to six places that still add up to one."""
     return apportion(Decimal(1), shares, SHARE_DIGITS)
-
-
-def apportion(total: Decimal, shares: tuple[Fraction, ...] | tuple[Decimal, ...], digits: int) -> tuple[Decimal, ...]:
-    """Return a total split by shares that add up to one, in parts of so many digits that add up to it again.
-
-    Each part is what the rounded running sum grows by. Rounding each part and giving the rest to the last would charge
-    a cent of bolts to a build without bolts, or take one off; here no share is no money, and no part is below zero.
-    """
-    running = accumulate((Fraction(total) * Fraction(share) for share in shares), initial=Fraction(0))
-    return tuple(after - before for before, after in pairwise(rounded(amount, digits) for amount in running))
 
 
 def _bill_line(order: Order, purchase: Purchase, line: BuyLine) -> BillLine:

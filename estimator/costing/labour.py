@@ -5,9 +5,9 @@ from decimal import Decimal
 from fractions import Fraction
 
 from estimator.buying.buy import BuySheet, notice_if_stale
-from estimator.costing.bill import SHARE_DIGITS, apportion, stated_shares
+from estimator.costing.bill import SHARE_DIGITS, stated_shares
 from estimator.errors import Findings
-from estimator.money import rounded
+from estimator.money import apportion, rounded
 from estimator.reading.build import Operation
 from estimator.reading.fields import name_key, nearest
 from estimator.reading.order import Order

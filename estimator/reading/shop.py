@@ -140,13 +140,14 @@ def read_shop(path: Path, findings: Findings) -> Shop:
     unit = top.choice("unit", UNITS, stand_in="")
     labour_list = path.parent / "shop_labour.csv"
     price, saw = settings.table("price"), settings.table("cutting")
+    currency = top.read("currency", _currency, Currency(code="USD"))
     return Shop(
         folder=path.parent,
         price_tables=_price_tables(top, path.parent),
         name=top.text("name"),
         address=settings.texts("", "address"),
         contact=top.text("contact", blank=""),
-        currency=top.read("currency", _currency, Currency(code="USD")),
+        currency=currency,
         unit=unit,
         saw=SawSettings(
             kerf_in=saw.length("kerf", unit=unit),
@@ -160,7 +161,7 @@ def read_shop(path: Path, findings: Findings) -> Shop:
         client_pays_bought=_client_pays(settings.table("client_pays")),
         overhead=_overhead(settings.table("overhead")),
         profit=_profit(settings.table("profit")),
-        round_up_to=price.number("round_up_to", above=True),
+        round_up_to=_step(price, currency),
         valid_days=price.count("valid_days", high=730),
         deposit_percent=price.number("deposit_percent", high=100, blank=Decimal(0)),
         tax=_tax(settings.table("tax")),
@@ -186,6 +187,14 @@ def _currency(text: str) -> Currency:
     if len(code) != 3 or not code.isalpha():
         raise ValueError(f'"{text}" is not a currency; write its three letters, like {", ".join(list(SYMBOLS)[:3])}')
     return Currency(code=code)
+
+
+def _step(table: Fields, currency: Currency) -> Decimal:
+    """Return what the price of one is rounded up to: a whole number of coins."""
+    step = table.number("round_up_to", above=True)
+    if step % currency.cent:
+        table.fault("round_up_to", f'"{step}" is no whole number of coins; write {currency.cent} or a multiple of it')
+    return step
 
 
 def _random_lumber(settings: Settings, unit: str) -> RandomLumber:

@@ -33,7 +33,7 @@ _WIDEST_HARDWOOD_IN = 24  # common sense, no source: a larger number was meant a
 
 _SIDE = re.compile(r"(?:(?:(?P<whole>\d+)[ -])?(?P<fraction>\d+/\d+)|(?P<decimal>\d+|\d*[.,]\d+)) ?(?P<unit>[a-z]*)")
 _UNITS = {"mm": "mm", "in": "in", "inch": "in", "inches": "in"}
-_DATE = re.compile(r"\d{1,2}-[a-z]{3}(-\d+)?|[a-z]{3}-\d{1,4}|\d{4}-\d\d-\d\d( .*)?")
+_DATE = re.compile(r"\d{1,2}-[a-z]{3}(-\d+)?|[a-z]{3}-\d{1,4}|\d{4}-\d\d-\d\d( .*)?|\d{1,2}[./]\d{1,2}[./]\d{2,4}")
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

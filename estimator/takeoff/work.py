@@ -34,7 +34,7 @@ def work_counts(item: OrderedBuild) -> Counts:
     """Return how many batches, units, pieces, cuts, rips, joints, fasteners and areas of coat one build makes."""
     build, units = item.build, item.quantity
     area_ft2 = sum(_coat_area_ft2(build, index) for index in range(len(build.finish)))
-    joints = {use.joint: use.joints for use in build.hardware}
+    joints = {name_key(use.joint): use.joints for use in build.hardware}
     per_unit = {
         "piece": sum(part.quantity for part in build.parts),
         "cut": sum(part.quantity * (2 + len(part.shape.clips)) for part in build.parts),

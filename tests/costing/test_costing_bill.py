@@ -10,8 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from estimator.buying.buy import buy
-from estimator.costing.bill import BillLine, apportion, bill_of_materials, stated_shares
+from estimator.costing.bill import BillLine, bill_of_materials, stated_shares
 from estimator.errors import Findings
+from estimator.money import apportion
 from estimator.reading.order import Order, OrderedBuild, read_order
 from estimator.reading.shop import KINDS
 from estimator.takeoff.take_off import take_off
