@@ -7,7 +7,6 @@ dual-feasible functions; our own derivation, no source.)
 """
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
 from heapq import heappop, heappush
 from math import floor
 from operator import mul
@@ -16,11 +15,11 @@ from typing import NamedTuple
 import numpy as np
 
 from estimator.buying.cutting.bound import next_attainable
+from estimator.buying.cutting.count_table import MOST_CHOICES, CountTable, choices_between
+from estimator.buying.cutting.counts import Counts, LeastCounts
 from estimator.buying.cutting.exact_cost import counts_costing
 from estimator.buying.cutting.linear import ENDLESS, LinearProgram
 from estimator.buying.cutting.rounding import Row, sharper_rows
-
-Counts = tuple[int, ...]
 
 # Multipliers of rows as whole numbers: fine enough beside row coefficients of up to 60 bits.
 FINENESS = 1 << 128
@@ -36,14 +35,6 @@ SHARPENINGS = 3
 
 # A count this near to a whole one is taken for it.
 NEARLY_WHOLE = 1e-6
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class LeastCounts:
-    """A cost no plan can be under, and counts of that cost if some meet every row."""
-
-    bound: int
-    counts: Counts | None
 
 
 class Branch(NamedTuple):
@@ -113,6 +104,19 @@ class BoardCounts:
                 break
             for row in sharper:
                 self.add(row)
+
+    def table(self) -> CountTable | None:
+        """Return the counts under the cutoff as a table, which is quicker, or None where they are too many."""
+        lower, upper = (0,) * len(self._prices), self._ceilings
+        _, duals = self._solve(lower, upper)
+        proved, rests = self._weigh(duals, lower, upper)
+        spare = FINENESS * (self._cutoff - self._step) - proved
+        if spare < 0:
+            return None
+        lower, upper = narrowed(lower, upper, rests, spare)
+        if choices_between(lower, upper) > MOST_CHOICES:
+            return None
+        return CountTable(prices=self._prices, lower=lower, upper=upper, rows=self._rows)
 
     def cheapest(self, *, cutoff: int, tried: Collection[Counts] = ()) -> LeastCounts:
         """Return the cheapest counts under all rows but those `tried`; costs from `cutoff` up do not matter.

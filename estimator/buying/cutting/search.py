@@ -8,7 +8,7 @@ from contextlib import suppress
 from dataclasses import replace
 from time import monotonic
 
-from estimator.buying.cutting.board_counts import BoardCounts, Counts
+from estimator.buying.cutting.board_counts import BoardCounts
 from estimator.buying.cutting.bound import Weighing, next_attainable, weights_bound
 from estimator.buying.cutting.dive import dive, fix_whole_boards, manners
 from estimator.buying.cutting.greedy import greedy_runs, shrunk
@@ -147,11 +147,12 @@ def settle_counts(search: Search) -> None:
     Where that programme falls short, its duals forbid the counts, and the bound may rise (Benders). Where it does not,
     a dive tries to keep to the counts: a plan that does is a cheapest one.
     """
-    counts = counts_so_far(search)
-    counts.sharpen()
+    tree = counts_so_far(search)
+    tree.sharpen()
+    counts = tree.table() or tree
     setting = bare_setting(search.problem)
     master = Master(setting, search.columns)
-    tried: list[Counts] = []
+    tried: list[tuple[int, ...]] = []
     for _ in range(MOST_COUNTS):
         least = counts.cheapest(cutoff=search.cost, tried=tried)
         if not tried:

@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 
 from estimator.buying.cutting.board_counts import BoardCounts
 from estimator.buying.cutting.bound import Weighing, next_attainable, weights_bound
+from estimator.buying.cutting.count_table import CountTable
 from estimator.buying.cutting.exact_cost import counts_costing
 from estimator.buying.cutting.knapsack import KnapsackOracle
 from estimator.buying.cutting.problem import Problem, binary_split, reachable_sums
@@ -120,6 +121,36 @@ def test_board_counts_are_the_cheapest_of_all_that_meet_the_rows(data: st.DataOb
         again = tree.cheapest(cutoff=cutoff, tried=[least.counts])
         others = [cost for cost, counts in zip(costs, good, strict=True) if counts != least.counts]
         assert again.bound == min([*others, cutoff])
+
+
+@settings(deadline=None, max_examples=300)
+@given(st.data())
+def test_a_table_of_counts_finds_the_cheapest_to_the_last_unit_of_a_row(data: st.DataObject) -> None:
+    # Weights are as large as 60 bits, where floats are off by hundreds: rows met or missed by a single unit must tell.
+    stocks = data.draw(st.integers(1, 3))
+    prices = data.draw(st.tuples(*(st.integers(0, 12) for _ in range(stocks))))
+    lower = data.draw(st.tuples(*(st.integers(0, 2) for _ in range(stocks))))
+    upper = tuple(low + data.draw(st.integers(0, 6)) for low in lower)
+    scale = data.draw(st.sampled_from([1, 10**6, 2**56]))
+    values = st.tuples(*(st.integers(0, 9).map(lambda count: count * scale) for _ in range(stocks)))
+    off = st.integers(-1, 1)
+    rows = [
+        Row(values=data.draw(values), needed=max(0, data.draw(st.integers(0, 40)) * scale + data.draw(off)))
+        for _ in range(data.draw(st.integers(1, 4)))
+    ]
+    every = list(product(*(range(low, high + 1) for low, high in zip(lower, upper, strict=True))))
+    cutoff = data.draw(st.integers(1, 150))
+    table = CountTable(prices=prices, lower=lower, upper=upper, rows=rows[:1])
+    for known in range(1, len(rows) + 1):
+        table.add(rows[known - 1])
+        good = [counts for counts in every if all(row.met_by(counts) for row in rows[:known])]
+        costs = {counts: sum(p * n for p, n in zip(prices, counts, strict=True)) for counts in good}
+        least = table.cheapest(cutoff=cutoff)
+        assert least.bound == min([*costs.values(), cutoff])
+        if least.counts is not None:
+            assert costs[least.counts] == least.bound
+            again = table.cheapest(cutoff=cutoff, tried=[least.counts])
+            assert again.bound == min([*(cost for counts, cost in costs.items() if counts != least.counts), cutoff])
 
 
 @given(st.data())
