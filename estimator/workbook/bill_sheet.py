@@ -4,7 +4,7 @@ from estimator.costing.bill import BillLine
 from estimator.workbook.cells import Sheet
 from estimator.workbook.leaf import FIRST_ROW, Setting, begin_sheet, quantity_style, short_origin
 from estimator.workbook.prices_sheet import PricePlaces
-from estimator.workbook.styles import DATE, PERCENT, TEXT, WRAPPED, as_total
+from estimator.workbook.styles import DATE, PERCENT, TEXT, WRAPPED, as_total, price
 from estimator.workbook.table import Column, PlacedTable, write_table
 
 
@@ -25,7 +25,7 @@ IndexedLine = tuple[int, BillLine]
 
 
 def _columns(setting: Setting, prices: PricePlaces) -> tuple[Column[IndexedLine], ...]:
-    digits = setting.estimate.order.shop.currency.digits
+    currency = setting.estimate.order.shop.currency
     return (
         Column(name="kind", heading="Kind", width=13, style=TEXT, value=lambda line: line[1].kind),
         Column(name="item", heading="Item", width=42, style=WRAPPED, value=lambda line: line[1].bought.item),
@@ -41,7 +41,7 @@ def _columns(setting: Setting, prices: PricePlaces) -> tuple[Column[IndexedLine]
             name="price",
             heading="Price of one",
             width=11,
-            style=setting.money,
+            style=lambda line: price(currency, line[1].bought.unit_price),
             value=lambda line: line[1].bought.unit_price,
             formula=lambda line, _: f"={prices.of_line[line[0]].full_ref}",
         ),
@@ -51,7 +51,7 @@ def _columns(setting: Setting, prices: PricePlaces) -> tuple[Column[IndexedLine]
             width=12,
             style=setting.money,
             value=lambda line: line[1].bought.amount,
-            formula=lambda _, at: f"=ROUND({at['quantity']}*{at['price']},{digits})",
+            formula=lambda _, at: f"=ROUND({at['quantity']}*{at['price']},{currency.digits})",
             total=as_total(setting.money),
         ),
         Column(name="share", heading="Client pays", width=9, style=PERCENT, value=lambda line: line[1].charged_share),
@@ -61,13 +61,13 @@ def _columns(setting: Setting, prices: PricePlaces) -> tuple[Column[IndexedLine]
             width=12,
             style=setting.money,
             value=lambda line: line[1].charged,
-            formula=lambda _, at: f"=ROUND({at['amount']}*{at['share']},{digits})",
+            formula=lambda _, at: f"=ROUND({at['amount']}*{at['share']},{currency.digits})",
             total=as_total(setting.money),
         ),
         Column(
             name="from",
             heading="Price from",
-            width=26,
+            width=28,
             style=WRAPPED,
             value=lambda line: short_origin(line[1].bought.row.origin),
         ),

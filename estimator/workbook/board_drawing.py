@@ -4,6 +4,7 @@ A strip has whole columns only, so a cut is seldom seen at all. Each label carri
 measured off the drawing.
 """
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -15,9 +16,9 @@ from estimator.workbook.styles import ASH, CLAY, SAGE, WOOD, Style
 PieceKind = Literal["part", "offcut", "waste", "trim"]
 
 STRIP_COLUMNS = 96
-COLUMN_WIDTH = 1.0
+COLUMN_WIDTH = 1.3  # 96 of them fill the width of either paper in landscape
 ROW_HEIGHT_PT = 42
-_LETTERS_A_COLUMN = 1.1
+_LETTERS_A_COLUMN = 1.5
 
 _PART = Style(name="Board, part", size_pt=8, fill=WOOD, border="box", horizontal="center", wrap=True)
 _LYING = {
@@ -84,7 +85,7 @@ def _nearest(columns: Fraction) -> int:
 
 
 def _draw_piece(sheet: Sheet, row: int, piece: Piece, first_column: int, columns: int) -> None:
-    longest_word = max((len(word) for word in piece.label.split()), default=0)
+    longest_word = max((len(word) for word in re.split("[ \n]", piece.label)), default=0)
     styles = _LYING if longest_word <= columns * _LETTERS_A_COLUMN else _STANDING
     style = styles[piece.kind]
     sheet.merge(row, first_column, first_column + columns - 1, style)

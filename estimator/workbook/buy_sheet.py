@@ -5,7 +5,7 @@ from estimator.wording import allowance_text, claim_text, left_over_rows, percen
 from estimator.workbook.cells import Sheet
 from estimator.workbook.leaf import FIRST_ROW, Setting, begin_sheet, quantity_style
 from estimator.workbook.prices_sheet import PricePlaces
-from estimator.workbook.styles import NOTE, SECTION, TEXT, WRAPPED, Style, aligned, as_total
+from estimator.workbook.styles import HEADING, NOTE, SECTION, TEXT, WRAPPED, Style, aligned, as_total, price
 from estimator.workbook.table import Column, write_table
 
 BOX = Style(name="Box to tick", border="box", horizontal="center")
@@ -28,11 +28,11 @@ def write_buy_sheet(sheet: Sheet, setting: Setting, prices: PricePlaces) -> None
 
 
 def _columns(setting: Setting, prices: PricePlaces) -> tuple[Column[tuple[int, BillLine]], ...]:
-    digits = setting.estimate.order.shop.currency.digits
+    currency = setting.estimate.order.shop.currency
     return (
         Column(name="box", heading="Got it", width=7, style=BOX, value=lambda _: None),
         Column(
-            name="supplier", heading="Supplier", width=22, style=WRAPPED, value=lambda line: line[1].bought.row.supplier
+            name="supplier", heading="Supplier", width=26, style=WRAPPED, value=lambda line: line[1].bought.row.supplier
         ),
         Column(name="item", heading="Item", width=42, style=WRAPPED, value=lambda line: line[1].bought.item),
         Column(
@@ -47,7 +47,7 @@ def _columns(setting: Setting, prices: PricePlaces) -> tuple[Column[tuple[int, B
             name="price",
             heading="Each",
             width=11,
-            style=setting.money,
+            style=lambda line: price(currency, line[1].bought.unit_price),
             value=lambda line: line[1].bought.unit_price,
             formula=lambda line, _: f"={prices.of_line[line[0]].full_ref}",
         ),
@@ -57,7 +57,7 @@ def _columns(setting: Setting, prices: PricePlaces) -> tuple[Column[tuple[int, B
             width=12,
             style=setting.money,
             value=lambda line: line[1].bought.amount,
-            formula=lambda _, at: f"=ROUND({at['quantity']}*{at['price']},{digits})",
+            formula=lambda _, at: f"=ROUND({at['quantity']}*{at['price']},{currency.digits})",
             total=as_total(setting.money),
         ),
     )
@@ -90,6 +90,9 @@ def _write_left_overs(sheet: Sheet, setting: Setting, row: int) -> None:
     if not rows:
         sheet.put_text_across(row + 1, 1, COLUMNS, "Nothing worth keeping.", NOTE)
         return
+    row += 1
+    sheet.put_text_across(row, 1, 3, "What", HEADING)
+    sheet.put_text_across(row, 4, 5, "How much", aligned(HEADING, "right"))
     for what, amount in rows:
         row += 1
         sheet.put_text_across(row, 1, 3, what, TEXT)

@@ -4,15 +4,17 @@ import re
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
-from math import ceil, isfinite
+from math import isfinite
 
 from openpyxl import Workbook
 from openpyxl.cell.cell import ERROR_CODES, Cell
+from openpyxl.styles import Font
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
+from estimator.workbook.letters import number_digits, wrapped_lines
 from estimator.workbook.places import Area, Place, safe_title
-from estimator.workbook.styles import Style, named_style
+from estimator.workbook.styles import FONT, Style, named_style
 
 Number = Decimal | Fraction | int | float
 FormulaValue = Number | str | date
@@ -29,6 +31,7 @@ ROW_HEIGHT_PT = 16.5
 HIGHEST_ROW_PT = 409
 _LINE_HEIGHT = 1.3  # times the size of the letters
 _DEFAULT_WIDTH = 8.43  # of a column, in Excel
+_STANDARD_SIZE_PT = 10
 
 _NOT_XML = re.compile("[^\t\n\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 # What OWASP names under CSV injection, with the full-width forms some input methods write.
@@ -43,6 +46,9 @@ class Book:
     def __init__(self) -> None:
         self.workbook = Workbook()
         self.workbook.remove(self.workbook.worksheets[0])
+        # Columns are as wide as so many digits of this font; with a font that a machine lacks they come out wider.
+        normal = self.workbook._named_styles["Normal"]  # type: ignore[attr-defined]  # noqa: SLF001  # no other way to it
+        normal.font = Font(name=FONT, size=_STANDARD_SIZE_PT)
         self.sheets: list[Sheet] = []
         self._styles: dict[str, Style] = {}
 
@@ -103,6 +109,7 @@ class Sheet:
         cell = self._free_cell(row, column)
         cell.value = _spreadsheet_number(value)
         cell.style = self.book.style_name(style)
+        self._fit(column, value, style)
         return self.place(row, column)
 
     def put_date(self, row: int, column: int, day: date, style: Style) -> Place:
@@ -122,6 +129,8 @@ class Sheet:
         cell.value = formula
         cell.style = self.book.style_name(style)
         self.formula_values[cell.coordinate] = _checked_value(value)
+        if not isinstance(value, str | date):
+            self._fit(column, value, style)
         return self.place(row, column)
 
     def put_blank(self, row: int, column: int, style: Style) -> Place:
@@ -151,6 +160,12 @@ class Sheet:
         """Make a row so high, in points, as far as a row can be."""
         self.worksheet.row_dimensions[row].height = min(height_pt, HIGHEST_ROW_PT)
 
+    def height_pt(self, first_row: int, last_row: int) -> float:
+        """Return how high the rows from the first to the last are together, in points."""
+        dimensions = self.worksheet.row_dimensions
+        rows = range(first_row, last_row + 1)
+        return sum((dimensions[row].height if row in dimensions else None) or ROW_HEIGHT_PT for row in rows)
+
     def _put_text(self, row: int, column: int, last_column: int, text: str, style: Style) -> Place:
         cell = self._free_cell(row, column)
         text = clean_text(text)
@@ -171,11 +186,17 @@ class Sheet:
     def _make_room(self, row: int, column: int, last_column: int, text: str, style: Style) -> None:
         """Make the row high enough for a text: programs that open the file do not all do so themselves."""
         width = sum(self._own_width(number) or _DEFAULT_WIDTH for number in range(column, last_column + 1))
-        letters_a_line = max(1, int((width - style.indent) * 11 / style.size_pt))
-        lines = sum(max(1, ceil(len(line) / letters_a_line)) for line in text.split("\n")) if style.wrap else 1
+        standard_width = width * _STANDARD_SIZE_PT / style.size_pt
+        lines = wrapped_lines(text, standard_width, bold=style.bold, indent=style.indent) if style.wrap else 1
         height_pt = 4 + lines * style.size_pt * _LINE_HEIGHT
         if height_pt > (self.worksheet.row_dimensions[row].height or 1.1 * ROW_HEIGHT_PT):
             self.set_height(row, height_pt)
+
+    def _fit(self, column: int, value: Number, style: Style) -> None:
+        """Make a column wide enough for a number, which would show as `###` where it is not."""
+        needed = number_digits(float(value), style.number_format, bold=style.bold)
+        if needed > self._own_width(column):
+            self.widen(column, needed)
 
     def _own_width(self, column: int) -> float:
         """Return the width set for a column, 0 where none was set."""

@@ -6,9 +6,8 @@ from estimator.buying.boards import BoardPurchase, CutLayout, is_usable
 from estimator.takeoff.lumber import PieceNeed
 from estimator.units import board_length_text, length_text
 from estimator.wording import allowance_text, claim_text, layout_runs, percent, used_length_share
-from estimator.workbook.board_drawing import ROW_HEIGHT_PT as BOARD_HEIGHT_PT
 from estimator.workbook.board_drawing import STRIP_COLUMNS, Piece, draw_board, set_up_strip
-from estimator.workbook.cells import ROW_HEIGHT_PT, Sheet
+from estimator.workbook.cells import Sheet
 from estimator.workbook.leaf import FIRST_ROW, Setting, begin_sheet
 from estimator.workbook.page import start_new_page
 from estimator.workbook.styles import NOTE, SECTION, Style
@@ -16,7 +15,7 @@ from estimator.workbook.styles import NOTE, SECTION, Style
 LAYOUT = Style(name="Layout heading", bold=True)
 MARKS = Style(name="Marks", wrap=True, indent=2)
 BLANK_TEXT = Style(name="Blank line")
-PAGE_PT = 540  # what a page of either paper holds in landscape once the strip is fitted to its width
+PAGE_PT = 470  # rows that a page of either paper holds in landscape, below the repeated heading
 
 
 def write_cutting(sheet: Sheet, setting: Setting) -> None:
@@ -36,17 +35,16 @@ def write_cutting(sheet: Sheet, setting: Setting) -> None:
     set_up_strip(sheet, 1)
     bought = setting.estimate.buy_sheet
     longest_in = max((layout.board_length_in for one in bought.boards for layout in one.layouts), default=Fraction(1))
-    row, filled_pt = FIRST_ROW, 0.0
+    row, page_top = FIRST_ROW, 1
     for purchase in bought.boards:
         for place, layout in enumerate(purchase.layouts):
-            height_pt = _height_pt(setting, layout) + (place == 0) * 3 * ROW_HEIGHT_PT
-            if filled_pt + height_pt > PAGE_PT:
-                start_new_page(sheet, row)
-                filled_pt = 0.0
+            top = row
             if place == 0:
                 row = _write_title(sheet, setting, purchase, row)
-            row = _write_layout(sheet, setting, layout, longest_in, row)
-            filled_pt += height_pt
+            row = _write_layout(sheet, setting, purchase, layout, longest_in, row)
+            if sheet.height_pt(page_top, row - 2) > PAGE_PT:
+                start_new_page(sheet, top)
+                page_top = top
         row += 1
     for volume in bought.volumes:
         sheet.put_text(row, 1, volume.title, SECTION)
@@ -54,12 +52,6 @@ def write_cutting(sheet: Sheet, setting: Setting) -> None:
         row = _write_pieces(sheet, setting, volume.need.pieces, row + 2) + 1
     if not bought.boards and not bought.volumes:
         sheet.put_text(row, 1, "No lumber is listed for this order.", BLANK_TEXT)
-
-
-def _height_pt(setting: Setting, layout: CutLayout) -> float:
-    """Return about how high a layout is, so that a page does not end between a heading and its drawing."""
-    lines = 2 + len(layout_runs(setting.estimate.order, layout))
-    return BOARD_HEIGHT_PT + lines * ROW_HEIGHT_PT
 
 
 def _write_title(sheet: Sheet, setting: Setting, purchase: BoardPurchase, row: int) -> int:
@@ -70,11 +62,14 @@ def _write_title(sheet: Sheet, setting: Setting, purchase: BoardPurchase, row: i
     return row + 2
 
 
-def _write_layout(sheet: Sheet, setting: Setting, layout: CutLayout, longest_in: Fraction, row: int) -> int:
+def _write_layout(
+    sheet: Sheet, setting: Setting, purchase: BoardPurchase, layout: CutLayout, longest_in: Fraction, row: int
+) -> int:
     """Write one layout: how many boards, the drawing, and a line for each run of equal pieces with its marks."""
     order = setting.estimate.order
     unit = order.shop.unit
-    boards = f"{layout.boards} board{'s' * (layout.boards > 1)} of {board_length_text(layout.board_length_in, unit)}"
+    long = board_length_text(layout.board_length_in, unit)
+    boards = f"{layout.boards} board{'s' * (layout.boards > 1)} of {purchase.title}, {long}"
     left = length_text(layout.left_over_in, unit)
     over = (
         "nothing left"
@@ -83,7 +78,7 @@ def _write_layout(sheet: Sheet, setting: Setting, layout: CutLayout, longest_in:
         if is_usable(layout, order.shop.saw)
         else f"{left} left"
     )
-    sheet.put_text(row, 1, f"{boards}, {over}", LAYOUT)
+    sheet.put_text(row, 1, f"{boards}: {over}", LAYOUT)
     pieces = _pieces(layout, order.shop.saw.end_trim_in, unit, keep=is_usable(layout, order.shop.saw))
     draw_board(sheet, row + 1, pieces, strip_length_in=longest_in, first_column=1)
     row += 2
@@ -100,7 +95,7 @@ def _pieces(layout: CutLayout, trim_in: Fraction, unit: str, *, keep: bool) -> l
     """
     pieces = [
         Piece(
-            label=f"{blank.piece.part.name}{_strips(blank.piece)} {length_text(blank.piece.blank_length_in, unit)}",
+            label=f"{blank.piece.part.name}{_strips(blank.piece)}\n{_unbroken(blank.piece.blank_length_in, unit)}",
             start_in=trim_in + blank.start_in,
             end_in=trim_in + blank.end_in,
             kind="part",
@@ -109,15 +104,21 @@ def _pieces(layout: CutLayout, trim_in: Fraction, unit: str, *, keep: bool) -> l
     ]
     end_in = layout.board_length_in - trim_in
     if layout.left_over_in:
+        left = _unbroken(layout.left_over_in, unit)
         pieces.append(
             Piece(
-                label=length_text(layout.left_over_in, unit),
+                label=f"keep\n{left}" if keep else left,
                 start_in=end_in - layout.left_over_in,
                 end_in=end_in,
                 kind="offcut" if keep else "waste",
             )
         )
     return pieces
+
+
+def _unbroken(length_in: Fraction, unit: str) -> str:
+    """Return a length that no line ends within: `17` on one line and `7/8 in` on the next would be misread."""
+    return length_text(length_in, unit).replace(" ", "\N{NO-BREAK SPACE}")
 
 
 def _strips(piece: PieceNeed) -> str:

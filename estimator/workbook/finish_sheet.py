@@ -20,7 +20,7 @@ def write_finish(sheet: Sheet, setting: Setting) -> None:
         sheet,
         setting,
         title="Finish",
-        subtitle="Need = area / (rate x (1 - loss)). Framed cells may be changed; the cans are planned by the program.",
+        subtitle="Need = area / (rate x (1 - loss)). Framed cells may be changed; cans and charges stay as planned.",
         landscape=True,
         heading_row=None,
     )
@@ -39,8 +39,8 @@ def _columns(setting: Setting) -> tuple[Column[Coat], ...]:
     return (
         Column(name="build", heading="Build", width=22, style=WRAPPED, value=lambda coat: coat.build),
         Column(name="number", heading="Coat", width=7, style=TEXT, value=lambda coat: str(coat.number)),
-        Column(name="method", heading="By", width=9, style=TEXT, value=lambda coat: coat.step.method),
-        Column(name="texture", heading="Wood", width=9, style=TEXT, value=lambda coat: coat.step.texture),
+        Column(name="method", heading="Method", width=9, style=TEXT, value=lambda coat: coat.step.method),
+        Column(name="texture", heading="Surface", width=10, style=TEXT, value=lambda coat: coat.step.texture),
         Column(
             name="faces",
             heading=f"Faces, {shown.area}",
@@ -111,7 +111,7 @@ def _columns(setting: Setting) -> tuple[Column[Coat], ...]:
             total=as_total(AMOUNT),
         ),
         Column(
-            name="from", heading="Rate from", width=24, style=WRAPPED, value=lambda coat: short_origin(coat.rate_origin)
+            name="from", heading="Rate from", width=30, style=WRAPPED, value=lambda coat: short_origin(coat.rate_origin)
         ),
     )
 
@@ -122,9 +122,9 @@ def _write_cans(sheet: Sheet, setting: Setting, purchase: FinishPurchase, table:
     covered = {"low": f"={most}", "middle": f"=({most}+{least})/2", "high": f"={least}"}[purchase.need.cover]
     sheet.put_text_across(row, 1, 3, f"Need to cover, {shown.liquid}", TEXT)
     need = sheet.put_formula(row, 4, covered, shown.liquid_of(purchase.need.need_gal), AMOUNT)
-    sheet.put_text_across(row + 1, 1, 3, f"Planned: {cans_text(purchase)}, {shown.liquid}", WRAPPED)
+    sheet.put_text_across(row + 1, 1, 3, f"In the cans ({cans_text(purchase)}), {shown.liquid}", WRAPPED)
     content = sheet.put_number(row + 1, 4, shown.liquid_of(purchase.content_gal), AMOUNT)
-    sheet.put_text_across(row + 2, 1, 3, f"Left over, {shown.liquid}", TEXT)
+    sheet.put_text_across(row + 2, 1, 3, f"Left over, {shown.liquid}", as_total(TEXT))
     left = shown.liquid_of(purchase.left_over_gal)
     sheet.put_formula(row + 2, 4, f"={content.ref}-{need.ref}", left, as_total(AMOUNT))
     sheet.put_text_across(row + 3, 1, COLUMNS, finish_sums(order, purchase), NOTE)

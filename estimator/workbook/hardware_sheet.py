@@ -1,6 +1,7 @@
 """Hardware: which joint takes what, and from there what is used, spare, bought and left over."""
 
 from dataclasses import dataclass
+from itertools import accumulate
 
 from estimator.buying.packed import HardwarePurchase
 from estimator.takeoff.hardware import HardwareUseCount
@@ -14,6 +15,15 @@ from estimator.workbook.table import Column, PlacedTable, write_table
 class _Use:
     title: str
     count: HardwareUseCount
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class _Sum:
+    """A purchase with the lines of the table of uses, counted from 0, that it is for."""
+
+    purchase: HardwarePurchase
+    first: int
+    last: int
 
 
 def write_hardware(sheet: Sheet, setting: Setting) -> None:
@@ -30,10 +40,15 @@ def write_hardware(sheet: Sheet, setting: Setting) -> None:
         sheet.put_text(FIRST_ROW, 1, "No hardware is listed for this order.", TEXT)
         return
     unit = setting.estimate.order.shop.unit
-    uses = [_Use(title=one.need.title(unit), count=use) for one in purchases for use in one.need.uses]
-    table = write_table(sheet, USE_COLUMNS, uses, row=FIRST_ROW)
+    lines = [_Use(title=one.need.title(unit), count=use) for one in purchases for use in one.need.uses]
+    table = write_table(sheet, USE_COLUMNS, lines, row=FIRST_ROW)
     sheet.put_text(table.next_row + 1, 1, "Together", SECTION)
-    write_table(sheet, _sum_columns(setting, table), purchases, row=table.next_row + 2)
+    ends = tuple(accumulate(len(one.need.uses) for one in purchases))
+    sums = tuple(
+        _Sum(purchase=one, first=end - len(one.need.uses), last=end - 1)
+        for one, end in zip(purchases, ends, strict=True)
+    )
+    write_table(sheet, _sum_columns(setting, table), sums, row=table.next_row + 2)
 
 
 def _from(use: _Use) -> str:
@@ -49,28 +64,30 @@ USE_COLUMNS = (
 )
 
 
-def _sum_columns(setting: Setting, uses: PlacedTable) -> tuple[Column[HardwarePurchase], ...]:
+def _sum_columns(setting: Setting, uses: PlacedTable) -> tuple[Column[_Sum], ...]:
     unit = setting.estimate.order.shop.unit
     spare = setting.estimate.order.shop.spares
 
-    titles, quantities = uses.column("title").full_ref, uses.column("quantity").full_ref
+    def used(one: _Sum) -> str:
+        """Sum the lines by where they stand: by name, `*` and `>` in a name would count as signs of a search."""
+        return f"=SUM({uses.cell('quantity', one.first).ref}:{uses.cell('quantity', one.last).ref})"
 
     return (
-        Column(name="title", heading="Piece", width=44, style=WRAPPED, value=lambda one: one.need.title(unit)),
+        Column(name="title", heading="Piece", width=44, style=WRAPPED, value=lambda one: one.purchase.need.title(unit)),
         Column(
             name="used",
             heading="Used",
             width=20,
             style=WHOLE,
-            value=lambda one: one.need.quantity,
-            formula=lambda _, at: f"=SUMIF({titles},{at['title']},{quantities})",
+            value=lambda one: one.purchase.need.quantity,
+            formula=lambda one, _: used(one),
         ),
         Column(
             name="spares",
             heading=f"Spare ({spare.percent} %, at least {spare.at_least})",
             width=30,
             style=WHOLE,
-            value=lambda one: one.need.spares,
+            value=lambda one: one.purchase.need.spares,
             formula=lambda _, at: f"=MAX({spare.at_least},ROUNDUP(ROUND({at['used']}*{spare.percent}/100,6),0))",
         ),
         Column(
@@ -78,7 +95,7 @@ def _sum_columns(setting: Setting, uses: PlacedTable) -> tuple[Column[HardwarePu
             heading="To have",
             width=10,
             style=WHOLE,
-            value=lambda one: one.need.quantity + one.need.spares,
+            value=lambda one: one.purchase.need.quantity + one.purchase.need.spares,
             formula=lambda _, at: f"={at['used']}+{at['spares']}",
         ),
         Column(
@@ -86,15 +103,15 @@ def _sum_columns(setting: Setting, uses: PlacedTable) -> tuple[Column[HardwarePu
             heading="Bought as",
             width=30,
             style=WRAPPED,
-            value=lambda one: " + ".join(f"{line.quantity} x {line.unit}" for line in one.lines),
+            value=lambda one: " + ".join(f"{line.quantity} x {line.unit}" for line in one.purchase.lines),
         ),
-        Column(name="pieces", heading="Pieces bought", width=11, style=WHOLE, value=lambda one: one.pieces),
+        Column(name="pieces", heading="Pieces bought", width=11, style=WHOLE, value=lambda one: one.purchase.pieces),
         Column(
             name="left",
             heading="Left over",
             width=11,
             style=WHOLE,
-            value=lambda one: one.left_over,
+            value=lambda one: one.purchase.left_over,
             formula=lambda _, at: f"={at['pieces']}-{at['together']}",
         ),
     )

@@ -17,7 +17,14 @@ _LONGEST_FOOTER = 160  # a file may hold 255 characters for all three parts toge
 
 
 def set_up_page(
-    sheet: Sheet, *, paper: Paper, landscape: bool, footer: str, heading_row: int | None = None, fixed_columns: int = 0
+    sheet: Sheet,
+    *,
+    paper: Paper,
+    landscape: bool,
+    footer: str,
+    page_text: str = "Page &P of &N",
+    heading_row: int | None = None,
+    fixed_columns: int = 0,
 ) -> None:
     """Fit the sheet to one page's width, with the footer text at the left and the page number at the right.
 
@@ -33,10 +40,15 @@ def set_up_page(
     worksheet.print_options.horizontalCentered = True
     worksheet.sheet_view.showGridLines = False
     if heading_row is not None:
-        worksheet.print_title_rows = f"{heading_row}:{heading_row}"
+        repeat_heading(sheet, heading_row)
         worksheet.freeze_panes = sheet.place(heading_row + 1, fixed_columns + 1).ref
     # No &D here: that is the day of printing and not of the quote.
-    _write_footer(sheet, footer)
+    _write_footer(sheet, footer, page_text)
+
+
+def repeat_heading(sheet: Sheet, row: int) -> None:
+    """Let every page after the one with this row begin with it in print."""
+    sheet.worksheet.print_title_rows = f"{row}:{row}"
 
 
 def start_new_page(sheet: Sheet, row: int) -> None:
@@ -45,13 +57,13 @@ def start_new_page(sheet: Sheet, row: int) -> None:
         sheet.worksheet.row_breaks.append(Break(id=row - 1))
 
 
-def _write_footer(sheet: Sheet, footer: str) -> None:
+def _write_footer(sheet: Sheet, footer: str, page_text: str) -> None:
     text = " ".join(clean_text(footer).split())[:_LONGEST_FOOTER]
     parts = HeaderFooterItem()
     while len(text) + text.count("&") > _LONGEST_FOOTER:
         text = text[:-1]
     parts.left.text = text.replace("&", "&&")  # a single one begins a code
-    parts.right.text = "Page &P of &N"
+    parts.right.text = page_text
     for part in (parts.left, parts.right):
         part.font, part.size, part.color = f"{FONT},Regular", 8, STONE
     sheet.worksheet.HeaderFooter.oddFooter = parts

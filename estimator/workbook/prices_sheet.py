@@ -2,16 +2,29 @@
 
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import TypeGuard
 
 from estimator.buying.boards import units_in_board
 from estimator.buying.buy import is_stale
 from estimator.costing.bill import BillLine
-from estimator.reading.prices import LabourRate, LumberPrice
+from estimator.reading.prices import LabourRate, LumberPrice, PriceRow
 from estimator.workbook.cells import Sheet
 from estimator.workbook.leaf import FIRST_ROW, Setting, begin_sheet, short_origin
 from estimator.workbook.places import Place
-from estimator.workbook.styles import DATE, NOTE, SECTION, TEXT, WARNING, WHOLE, WRAPPED, as_input, decimals
-from estimator.workbook.table import Column, write_table
+from estimator.workbook.styles import (
+    DATE,
+    NOTE,
+    SECTION,
+    TEXT,
+    WARNING,
+    WHOLE,
+    WRAPPED,
+    aligned,
+    as_input,
+    decimals,
+    price,
+)
+from estimator.workbook.table import Column, Refs, write_table
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -56,26 +69,26 @@ def _columns(setting: Setting) -> tuple[Column[BillLine], ...]:
         Column(
             name="price",
             heading="Price in the table",
-            width=11,
-            style=as_input(setting.money),
+            width=12,
+            style=lambda line: as_input(price(order.shop.currency, line.bought.row.price)),
             value=lambda line: line.bought.row.price,
         ),
-        Column(name="per", heading="per", width=14, style=TEXT, value=_per),
-        Column(name="units", heading="of these in one", width=9, style=decimals(3), value=_units_in_one),
+        Column(name="per", heading="Priced per", width=14, style=TEXT, value=_per),
+        Column(name="units", heading="Of these in one", width=11, style=decimals(3), value=_units_in_one),
         Column(
             name="price_of_one",
             heading="Price of one bought",
-            width=11,
-            style=setting.money,
+            width=13,
+            style=lambda line: price(order.shop.currency, line.bought.unit_price),
             value=lambda line: line.bought.unit_price,
-            formula=lambda _, at: f"=ROUND({at['price']}*{at['units']},{order.shop.currency.digits})",
+            formula=lambda line, at: _price_of_one(line, at, order.shop.currency.digits),
         ),
         Column(name="day", heading="Date", width=12, style=DATE, value=lambda line: line.bought.row.day),
         Column(
             name="age",
             heading="Days old",
-            width=8,
-            style=lambda line: WARNING if line.stale else WHOLE,
+            width=9,
+            style=lambda line: aligned(WARNING, "right") if line.stale else WHOLE,
             value=lambda line: (order.day - line.bought.row.day).days,
         ),
         Column(
@@ -88,6 +101,15 @@ def _columns(setting: Setting) -> tuple[Column[BillLine], ...]:
     )
 
 
+def _price_of_one(line: BillLine, at: Refs, digits: int) -> str:
+    """Return the formula: a board costs whole coins, and what is not counted in boards costs what the table says."""
+    return f"=ROUND({at['price']}*{at['units']},{digits})" if _is_board(line.bought.row) else f"={at['price']}"
+
+
+def _is_board(row: PriceRow) -> TypeGuard[LumberPrice]:
+    return isinstance(row, LumberPrice) and row.length_in is not None
+
+
 def _per(line: BillLine) -> str:
     row = line.bought.row
     return row.per if isinstance(row, LumberPrice) else line.bought.unit
@@ -95,7 +117,7 @@ def _per(line: BillLine) -> str:
 
 def _units_in_one(line: BillLine) -> Fraction:
     row = line.bought.row
-    return units_in_board(row) if isinstance(row, LumberPrice) and row.length_in is not None else Fraction(1)
+    return units_in_board(row) if _is_board(row) else Fraction(1)
 
 
 def _rate_columns(setting: Setting) -> tuple[Column[LabourRate], ...]:
@@ -107,14 +129,14 @@ def _rate_columns(setting: Setting) -> tuple[Column[LabourRate], ...]:
             name="price", heading="An hour", width=11, style=as_input(setting.money), value=lambda rate: rate.per_hour
         ),
         Column(name="per", heading="per", width=14, style=TEXT, value=lambda _: "hour"),
-        Column(name="units", heading="", width=9, style=TEXT, value=lambda _: None),
-        Column(name="price_of_one", heading="", width=11, style=TEXT, value=lambda _: None),
+        Column(name="units", heading="", width=11, style=TEXT, value=lambda _: None),
+        Column(name="price_of_one", heading="", width=13, style=TEXT, value=lambda _: None),
         Column(name="day", heading="Date", width=12, style=DATE, value=lambda rate: rate.day),
         Column(
             name="age",
             heading="Days old",
-            width=8,
-            style=lambda rate: WARNING if is_stale((order.day - rate.day).days, order) else WHOLE,
+            width=9,
+            style=lambda rate: aligned(WARNING, "right") if is_stale((order.day - rate.day).days, order) else WHOLE,
             value=lambda rate: (order.day - rate.day).days,
         ),
         Column(

@@ -1,38 +1,46 @@
 """Quote: the one sheet that goes to the client, with nothing on it that is the shop's own business."""
 
+from dataclasses import replace
+
 from estimator.costing.quote import BuildCost
-from estimator.workbook.cells import Sheet
+from estimator.workbook.cells import ROW_HEIGHT_PT, Sheet
 from estimator.workbook.costing_sheet import CostingPlaces
 from estimator.workbook.leaf import Setting
 from estimator.workbook.page import set_up_page
 from estimator.workbook.styles import SECTION, SUBTITLE, TEXT, TITLE, WHOLE, WRAPPED, Style, aligned, as_total
 from estimator.workbook.table import Column, PlacedTable, write_table
 
-LINE = Style(name="Letter line")
-STRONG = Style(name="Letter line, strong", bold=True)
-PARAGRAPH = Style(name="Letter paragraph", wrap=True)
-WIDTHS = (24, 38, 9, 14, 15)
+LETTERHEAD = replace(TITLE, name="Letterhead", wrap=True)
+ADDRESS = replace(SUBTITLE, name="Letterhead, address", wrap=True)
+LINE = Style(name="Letter paragraph", wrap=True)
+STRONG = replace(LINE, name="Letter paragraph, strong", bold=True)
+SIGNATURE = replace(SUBTITLE, name="Line to sign on", border="below")
+WIDTHS = (24, 38, 10, 14, 15)
+LAST_COLUMN = len(WIDTHS)
+PAGE_TEXT = "Page &P"  # without the number of pages: that would count the sheets the client never sees
 
 
 def write_quote(sheet: Sheet, setting: Setting, costing: CostingPlaces) -> None:
     """Write the client's page: who, what, how many, at what price, until when, on what terms."""
     order, quote = setting.estimate.order, setting.estimate.quote
-    set_up_page(sheet, paper=setting.paper, landscape=False, footer=f"{order.shop.name}  ·  {order.title}")
+    set_up_page(
+        sheet, paper=setting.paper, landscape=False, footer=f"{order.shop.name}  ·  {order.title}", page_text=PAGE_TEXT
+    )
     for number, width in enumerate(WIDTHS, start=1):
         sheet.widen(number, width)
     row = _write_letterhead(sheet, setting)
     table = write_table(sheet, _columns(setting, costing), tuple(enumerate(quote.costs)), row=row)
     row = _write_sums(sheet, setting, costing, table)
     row = _write_terms(sheet, setting, row + 1)
-    sheet.put_text(row + 2, 1, "Accepted: date and signature", SUBTITLE)
-    for column in (2, 3, 4, 5):
-        sheet.put_blank(row + 2, column, Style(name="Line to sign on", border="below"))
+    sheet.set_height(row + 2, 2 * ROW_HEIGHT_PT)
+    sheet.put_text_across(row + 2, 1, LAST_COLUMN, "Accepted (date, signature)", SIGNATURE)
 
 
 def _write_letterhead(sheet: Sheet, setting: Setting) -> int:
     order, quote = setting.estimate.order, setting.estimate.quote
-    sheet.put_text(1, 1, order.shop.name, TITLE)
-    sheet.put_text(2, 1, "  ·  ".join(filter(None, [*order.shop.address, order.shop.contact])), SUBTITLE)
+    sheet.put_text_across(1, 1, LAST_COLUMN, order.shop.name, LETTERHEAD)
+    address = "  ·  ".join(filter(None, [*order.shop.address, order.shop.contact]))
+    sheet.put_text_across(2, 1, LAST_COLUMN, address, ADDRESS)
     sheet.put_text(4, 1, "Quote", SECTION)
     facts = [
         ("For", order.client),
@@ -46,7 +54,7 @@ def _write_letterhead(sheet: Sheet, setting: Setting) -> int:
     for label, fact in facts:
         if fact:
             sheet.put_text(row, 1, label, LINE)
-            sheet.put_text(row, 2, fact, STRONG if label in ("For", "Price good until") else LINE)
+            sheet.put_text_across(row, 2, LAST_COLUMN, fact, STRONG if label in ("For", "Price good until") else LINE)
             row += 1
     return row + 1
 
@@ -61,7 +69,7 @@ def _columns(setting: Setting, costing: CostingPlaces) -> tuple[Column[tuple[int
             style=WRAPPED,
             value=lambda line: line[1].build.description,
         ),
-        Column(name="quantity", heading="Number", width=9, style=WHOLE, value=lambda line: line[1].quantity),
+        Column(name="quantity", heading="Quantity", width=10, style=WHOLE, value=lambda line: line[1].quantity),
         Column(
             name="price",
             heading="Each",
@@ -86,16 +94,16 @@ def _write_sums(sheet: Sheet, setting: Setting, costing: CostingPlaces, table: P
     row, digits = table.next_row, order.shop.currency.digits
     amounts = table.column("amount").ref
     subtotal, tax, total = (sheet.place(row + offset, 5) for offset in range(3))
-    each_line = order.shop.tax.rounded_per == "line"
+    each_line = costing.line_taxes is not None
     tax_formula = (
-        f"=SUMPRODUCT(ROUND({amounts}*{costing.tax.full_ref},{digits}))"
-        if each_line
+        f"=SUM({costing.line_taxes.full_ref})"
+        if costing.line_taxes
         else f"=ROUND({subtotal.ref}*{costing.tax.full_ref},{digits})"
     )
-    rounding = "rounded on each line" if each_line else "rounded on the invoice"
+    rounding = ", rounded on each line" if each_line else ""  # else one could not reckon it from the subtotal
     lines = [
         ("Subtotal", f"=SUM({amounts})", quote.subtotal, False),
-        (f"{order.shop.tax.name} {order.shop.tax.percent} %, {rounding}", tax_formula, quote.tax, False),
+        (f"{order.shop.tax.name}, {order.shop.tax.percent} %{rounding}", tax_formula, quote.tax, False),
         ("Total", f"={subtotal.ref}+{tax.ref}", quote.total, True),
     ]
     if quote.deposit:
@@ -115,6 +123,6 @@ def _write_terms(sheet: Sheet, setting: Setting, row: int) -> int:
     row += 1
     until = f"This price holds until {quote.valid_until}. After that day materials are priced anew."
     for term in (until, *order.shop.terms):
-        sheet.put_text_across(row, 1, 5, term, PARAGRAPH)
+        sheet.put_text_across(row, 1, LAST_COLUMN, term, LINE)
         row += 1
     return row

@@ -5,6 +5,7 @@ quick way: new font, fill and border objects for every cell took thirteen times 
 """
 
 from dataclasses import dataclass, replace
+from decimal import Decimal
 from fractions import Fraction
 from typing import Literal
 
@@ -60,8 +61,9 @@ TEXT = Style(name="Line text", border="below", indent=1)
 WRAPPED = replace(TEXT, name="Line text, wrapped", wrap=True)
 NOTE = Style(name="Remark", size_pt=9, italic=True, colour=STONE, wrap=True)
 WARNING = Style(name="Caution", colour=RUST, fill=BLUSH, border="below", wrap=True, indent=1)
-# Not `#,##0.##`, which shows 2 as "2." in Excel.
-NUMBER = Style(name="Line number", border="below", horizontal="right", indent=1)
+# Not `#,##0.##`, which shows 2 as "2." in Excel. No indent at the right: LibreOffice 7 draws it in some cells and
+# leaves it out in the next, and a column of amounts comes out ragged.
+NUMBER = Style(name="Line number", border="below", horizontal="right")
 WHOLE = replace(NUMBER, name="Whole number", number_format="#,##0")
 PERCENT = replace(NUMBER, name="Percentage", number_format="0.0%")
 # Year first is the order every reader takes the same way; it is also how the price tables write their dates.
@@ -77,8 +79,20 @@ def decimals(places: int) -> Style:
 
 def money(currency: Currency) -> Style:
     """Return the style of an amount, with the sign and the decimals of its currency, as `Currency.text` writes it."""
-    places = f".{'0' * currency.digits}" if currency.digits else ""
-    return replace(NUMBER, name=f"Money, {currency.code}", number_format=f'"{currency.symbol}"#,##0{places}')
+    return _money(currency, currency.digits, f"Money, {currency.code}")
+
+
+def price(currency: Currency, amount: Decimal) -> Style:
+    """Return the style of a price: as an amount, with more decimals where the price table writes parts of a coin."""
+    digits = -int(amount.normalize().as_tuple().exponent)
+    if digits <= currency.digits:
+        return money(currency)
+    return _money(currency, digits, f"Money, {currency.code}, {digits} decimals")
+
+
+def _money(currency: Currency, digits: int, name: str) -> Style:
+    places = f".{'0' * digits}" if digits else ""
+    return replace(NUMBER, name=name, number_format=f'"{currency.symbol}"#,##0{places}')
 
 
 def length_in(length_in: Fraction) -> Style:
@@ -118,12 +132,11 @@ def as_input(style: Style) -> Style:
 
 
 def aligned(style: Style, horizontal: Literal["left", "center", "right"]) -> Style:
-    """Return the same style at another side of its cell."""
-    return (
-        style
-        if style.horizontal == horizontal
-        else replace(style, name=f"{style.name}, {horizontal}", horizontal=horizontal)
-    )
+    """Return the same style at another side of its cell; only text at the left is indented."""
+    if style.horizontal == horizontal:
+        return style
+    indent = style.indent if horizontal == "left" else 0
+    return replace(style, name=f"{style.name}, {horizontal}", horizontal=horizontal, indent=indent)
 
 
 def named_style(style: Style) -> NamedStyle:
