@@ -9,6 +9,7 @@ from estimator.costing.labour import LabourLine, labour_lines
 from estimator.costing.quote import Quote, make_quote
 from estimator.errors import Findings, Notice
 from estimator.reading.order import Order, only_build
+from estimator.takeoff.cautions import corrosion_notices
 from estimator.takeoff.take_off import TakeOff, take_off
 
 
@@ -33,6 +34,7 @@ def estimate(order: Order) -> Estimate:
     bill = bill_of_materials(order, buy_sheet)
     labour = labour_lines(order, takeoff, buy_sheet, findings)
     findings.raise_faults()
+    findings.notices.extend(corrosion_notices(order))
     return Estimate(
         order=order,
         takeoff=takeoff,

@@ -10,6 +10,8 @@ from estimator.buying.volume import VolumePurchase
 from estimator.costing.quote import Quote
 from estimator.measures import M3_PER_FT3, measures
 from estimator.reading.order import Order
+from estimator.solid import ends_square
+from estimator.takeoff.lumber import PieceNeed
 from estimator.units import decimal_text, length_text
 
 COVERED_SIDE = {"low": "the low end", "middle": "the middle", "high": "the high end"}
@@ -61,16 +63,28 @@ def allowance_text(purchase: VolumePurchase) -> str:
     )
 
 
+def cut_text(piece: PieceNeed, unit: str) -> str:
+    """Say how a piece is cut: `19 in`, or `31 1/4 in, ends 15 and 15 deg, takes 32 13/64 in`, and ripped."""
+    shape = piece.part.shape
+    text = length_text(shape.length_in, unit)
+    if not ends_square(shape):
+        left, right = (decimal_text(degrees, 1) for degrees in (shape.left_degrees, shape.right_degrees))
+        text += f", ends {left} and {right} deg, takes {length_text(piece.blank_length_in, unit)}"
+    return text + (f", rip into {piece.strips}" if piece.strips > 1 else "")
+
+
 def layout_runs(order: Order, layout: CutLayout) -> list[tuple[int, str, str]]:
-    """Return each run of equal blanks on a board: how many, what they are, and the marks of their far ends."""
+    """Return each run of equal blanks on a board: how many, what they are, and the marks of their far ends.
+
+    A mark is written `118-15/16`, so that no line ends between its inches and their fraction.
+    """
     unit, runs, place = order.shop.unit, [], 0
     while place < len(layout.blanks):
         piece = layout.blanks[place].piece
         run = [blank for blank in layout.blanks[place:] if blank.piece is piece]
         place += len(run)
-        rip = f", rip into {piece.strips}" if piece.strips > 1 else ""
-        marks = ", ".join(length_text(blank.end_in, unit).removesuffix(f" {unit}") for blank in run)
-        runs.append((len(run), f"{piece.name}, {length_text(piece.blank_length_in, unit)}{rip}", marks))
+        marks = ", ".join(length_text(blank.end_in, unit).removesuffix(f" {unit}").replace(" ", "-") for blank in run)
+        runs.append((len(run), f"{piece.name}, {cut_text(piece, unit)}", marks))
     return runs
 
 
@@ -86,10 +100,18 @@ def left_over_rows(order: Order, sheet: BuySheet) -> list[tuple[str, str]]:
         for layout in purchase.layouts
         if is_usable(layout, order.shop.saw)
     ]
-    rows += [(one.title, f"{one.left_over} and {one.need.spares} spare") for one in sheet.hardware]
+    rows += [
+        (one.title, " and ".join(filter(None, [_count(one.left_over, ""), _count(one.need.spares, " spare")])))
+        for one in sheet.hardware
+        if one.left_over or one.need.spares
+    ]
     rows += [(one.title, f"{shown.liquid_of(one.left_over_gal):.2f} {shown.liquid}") for one in sheet.finish]
-    rows += [(one.title, f"{decimal_text(one.left_over, 2)} {one.unit}") for one in sheet.consumables]
+    rows += [(one.title, f"{decimal_text(one.left_over, 2)} {one.unit}") for one in sheet.consumables if one.left_over]
     return rows
+
+
+def _count(pieces: int, what: str) -> str:
+    return f"{pieces}{what}" if pieces else ""
 
 
 def cans_text(purchase: FinishPurchase) -> str:

@@ -194,7 +194,9 @@ def buy_consumable(need: ConsumableNeed, order: Order, findings: Findings) -> Co
     )
     counts = cheapest_packs(max(1, ceil(Fraction(need.quantity) / step)), packs)
     content = sum((count * row.pack for count, row in zip(counts, rows, strict=True)), Decimal(0))
-    names = [(need.item, f"{decimal_text(row.pack, 3)} {row.unit}") for row in rows]
+    names = [
+        (need.item, row.unit if row.pack == 1 else f"pack of {decimal_text(row.pack, 3)} {row.unit}") for row in rows
+    ]
     return ConsumablePurchase(
         kind="consumables",
         title=need.item,

@@ -80,8 +80,8 @@ def _print_cutting(order: Order, purchase: BoardPurchase) -> None:
         over = "nothing left" if not layout.left_over_in else f"{left} left"
         keep = ", keep it" if is_usable(layout, order.shop.saw) else ""
         print(f"\n{count} of {board_length_text(layout.board_length_in, order.shop.unit)}, {over}{keep}:")
-        rows = [[f"  {count} {what}", marks] for count, what, marks in layout_runs(order, layout)]
-        print_table(["  cut, longest first", "marks from the squared end"], rows)
+        rows = [[f"{count:4}", what, marks] for count, what, marks in layout_runs(order, layout)]
+        print_table(["", "cut, longest first", "marks from the squared end"], rows, left=2)
 
 
 def buy_document(result: Estimate) -> dict[str, object]:

@@ -4,6 +4,7 @@ from collections.abc import Iterable
 
 from estimator.buying.purchase import BuyLine, Purchase
 from estimator.reading.order import Order
+from estimator.reading.prices import LumberPrice
 from estimator.wording import price_text
 
 PURCHASE_HEADINGS = ["Buy", "how many", "each", "together"]
@@ -37,15 +38,14 @@ def line_documents(purchase: Purchase) -> list[dict[str, object]]:
 
 
 def _item(line: BuyLine) -> str:
-    return line.item if line.unit in ("board", "each") else f"{line.item}, {_unit(line)}"
-
-
-def _unit(line: BuyLine) -> str:
-    return line.unit if line.unit.startswith(("pack", "can")) else f"by {line.unit}" if _measured(line) else line.unit
+    """Return the item with what it comes in: a pack, a can, or the unit of its measure."""
+    if _measured(line):
+        return f"{line.item}, by {line.unit}"
+    return f"{line.item}, {line.unit}" if line.unit.startswith(("pack", "can")) else line.item
 
 
 def _measured(line: BuyLine) -> bool:
-    return line.quantity != line.quantity.to_integral_value() or line.unit in ("bf", "m3", "ft3", "MBF")
+    return isinstance(line.row, LumberPrice) and line.row.length_in is None
 
 
 def _quantity(line: BuyLine) -> str:

@@ -235,7 +235,7 @@ def _one_of(table: Fields, first: str, second: str, high: int) -> tuple[Decimal 
 
 
 def _overhead(table: Fields) -> Overhead:
-    percent, hourly = _one_of(table, "percent_of_labour", "per_labour_hour", 1000)
+    percent, hourly = _one_of(table, "percent_of_labour", "per_labour_hour", 100_000)
     return Overhead(percent_of_labour=percent, per_labour_hour=hourly)
 
 

@@ -3,9 +3,10 @@
 from fractions import Fraction
 
 from estimator.buying.boards import BoardPurchase, CutLayout, is_usable
+from estimator.solid import ends_square
 from estimator.takeoff.lumber import PieceNeed
 from estimator.units import board_length_text, length_text
-from estimator.wording import allowance_text, claim_text, layout_runs, percent, used_length_share
+from estimator.wording import allowance_text, claim_text, cut_text, layout_runs, percent, used_length_share
 from estimator.workbook.board_drawing import STRIP_COLUMNS, Piece, draw_board, set_up_strip
 from estimator.workbook.cells import Sheet
 from estimator.workbook.leaf import FIRST_ROW, Setting, begin_sheet
@@ -95,7 +96,7 @@ def _pieces(layout: CutLayout, trim_in: Fraction, unit: str, *, keep: bool) -> l
     """
     pieces = [
         Piece(
-            label=f"{blank.piece.part.name}{_strips(blank.piece)}\n{_unbroken(blank.piece.blank_length_in, unit)}",
+            label=f"{blank.piece.part.name}{_strips(blank.piece)}\n{_size(blank.piece, unit)}",
             start_in=trim_in + blank.start_in,
             end_in=trim_in + blank.end_in,
             kind="part",
@@ -116,6 +117,16 @@ def _pieces(layout: CutLayout, trim_in: Fraction, unit: str, *, keep: bool) -> l
     return pieces
 
 
+def _size(piece: PieceNeed, unit: str) -> str:
+    """Return the finished length, with the degrees off square of ends that lean."""
+    shape = piece.part.shape
+    length = _unbroken(shape.length_in, unit)
+    if ends_square(shape):
+        return length
+    left, right = (f"{float(degrees):g}\N{DEGREE SIGN}" for degrees in (shape.left_degrees, shape.right_degrees))
+    return f"{length}\n{left} / {right}"
+
+
 def _unbroken(length_in: Fraction, unit: str) -> str:
     """Return a length that no line ends within: `17` on one line and `7/8 in` on the next would be misread."""
     return length_text(length_in, unit).replace(" ", "\N{NO-BREAK SPACE}")
@@ -131,7 +142,7 @@ def _write_pieces(sheet: Sheet, setting: Setting, pieces: tuple[PieceNeed, ...],
     for piece in pieces:
         shape = piece.part.shape
         size = " x ".join(length_text(side, unit) for side in (shape.thickness_in, shape.width_in))
-        text = f"{piece.quantity} x {piece.name}: {size}, {length_text(piece.blank_length_in, unit)} long"
+        text = f"{piece.quantity} x {piece.name}: {size}, {cut_text(piece, unit)}"
         sheet.put_text_across(row, 1, STRIP_COLUMNS, text, MARKS)
         row += 1
     return row

@@ -116,7 +116,8 @@ class BoardCounts:
         lower, upper = narrowed(lower, upper, rests, spare)
         if choices_between(lower, upper) > MOST_CHOICES:
             return None
-        return CountTable(prices=self._prices, lower=lower, upper=upper, rows=self._rows)
+        dearer = [max(0, rest) / max(1, spare) for rest in rests]
+        return CountTable(prices=self._prices, lower=lower, upper=upper, rows=self._rows, dearer=dearer)
 
     def cheapest(self, *, cutoff: int, tried: Collection[Counts] = ()) -> LeastCounts:
         """Return the cheapest counts under all rows but those `tried`; costs from `cutoff` up do not matter.

@@ -23,7 +23,10 @@ CLOSE = 1e-9
 class CountTable:
     """The counts between two bounds under rows, the cheapest first; rows may be added."""
 
-    def __init__(self, *, prices: Counts, lower: Counts, upper: Counts, rows: Sequence[Row]) -> None:
+    def __init__(
+        self, *, prices: Counts, lower: Counts, upper: Counts, rows: Sequence[Row], dearer: Sequence[float] = ()
+    ) -> None:
+        """Make the table; `dearer` is what a board of each stock takes of all there is to spare, 1 being all of it."""
         self._filled = widest(lower, upper)
         self._prices = prices
         self._most = upper[self._filled]
@@ -31,7 +34,8 @@ class CountTable:
             range(low, high + 1) if stock != self._filled else range(1)
             for stock, (low, high) in enumerate(zip(lower, upper, strict=True))
         ]
-        self._others = np.stack([axis.ravel() for axis in np.meshgrid(*map(np.array, spans), indexing="ij")])
+        others = np.stack([axis.ravel() for axis in np.meshgrid(*map(np.array, spans), indexing="ij")])
+        self._others = others[:, np.array(dearer) @ others <= 1 + CLOSE] if len(dearer) else others
         self._boards = np.full(self._others.shape[1], lower[self._filled], dtype=np.int64)
         self._possible = np.ones(self._others.shape[1], dtype=bool)
         self._rows: list[Row] = []
@@ -61,17 +65,18 @@ class CountTable:
         price, boards = self._prices[self._filled], self._boards.copy()
         costs = np.array(self._prices, dtype=np.int64) @ self._others + price * boards
         costs[~self._possible | (boards > self._most)] = cutoff
-        while True:
+        while boards.size:
             place = int(costs.argmin())
             cost = int(costs[place])
             if cost >= cutoff:
-                return LeastCounts(bound=cutoff, counts=None)
+                break
             others = self._others[:, place].tolist()
             counts = (*others[: self._filled], int(boards[place]), *others[self._filled + 1 :])
             if counts not in tried and all(row.met_by(counts) for row in self._rows):
                 return LeastCounts(bound=cost, counts=counts)
             boards[place] += 1  # the next best of this choice
             costs[place] = cost + price if boards[place] <= self._most else cutoff
+        return LeastCounts(bound=cutoff, counts=None)
 
 
 def widest(lower: Counts, upper: Counts) -> int:
