@@ -45,8 +45,14 @@ def claim_text(order: Order, purchase: BoardPurchase) -> str:
     """Say how good the boards are: the cheapest possible where that is proved, else what no plan can be under."""
     money = order.shop.currency.text
     if purchase.proved:
-        return f"{money(purchase.amount)}, the cheapest possible from the lengths and prices in the table"
+        return f"{money(purchase.amount)}, the cheapest possible from the price table"
     return f"{money(purchase.amount)}; no plan can cost less than {money(purchase.bound)}"
+
+
+def plan_text(order: Order, purchase: BoardPurchase) -> str:
+    """Say what is bought, how good that is and how much of it is used: `25 boards, 212 ft, ... for $397.68, ...`."""
+    used = percent(used_length_share(purchase))
+    return f"{bought_text(order, purchase)} for {claim_text(order, purchase)}; {used} of the length is used."
 
 
 def used_length_share(purchase: BoardPurchase) -> Fraction:

@@ -18,15 +18,7 @@ from estimator.estimate import Estimate, estimate
 from estimator.measures import measures
 from estimator.reading.order import Order
 from estimator.units import board_length_text, length_text
-from estimator.wording import (
-    allowance_text,
-    bought_text,
-    claim_text,
-    layout_runs,
-    left_over_rows,
-    percent,
-    used_length_share,
-)
+from estimator.wording import allowance_text, layout_runs, left_over_rows, plan_text
 
 
 def buy_command(path: Path, quantity: int | None, *, as_json: bool, out: Path | None, replace: bool) -> None:
@@ -68,12 +60,8 @@ def _print(result: Estimate) -> None:
 
 
 def _print_cutting(order: Order, purchase: BoardPurchase) -> None:
-    share = percent(used_length_share(purchase))
     print()
-    print_paragraph(
-        f"{purchase.title}: {bought_text(order, purchase)} for {claim_text(order, purchase)}. "
-        f"{share} of the length becomes parts."
-    )
+    print_paragraph(f"{purchase.title}: {plan_text(order, purchase)}")
     for layout in purchase.layouts:
         count = counted(layout.boards, "board")
         left = length_text(layout.left_over_in, order.shop.unit)

@@ -36,7 +36,7 @@ def _columns(setting: Setting, prices: PricePlaces) -> tuple[Column[IndexedLine]
             style=lambda line: quantity_style(line[1].bought.quantity),
             value=lambda line: line[1].bought.quantity,
         ),
-        Column(name="unit", heading="Unit", width=14, style=TEXT, value=lambda line: line[1].bought.unit),
+        Column(name="unit", heading="Unit", width=18, style=TEXT, value=lambda line: line[1].bought.unit),
         Column(
             name="price",
             heading="Price of one",

@@ -1,7 +1,7 @@
 """Buy sheet: what to fetch from which supplier, with a box to tick, and what will be left over."""
 
 from estimator.costing.bill import BillLine
-from estimator.wording import allowance_text, claim_text, left_over_rows, percent, used_length_share
+from estimator.wording import allowance_text, left_over_rows, plan_text
 from estimator.workbook.cells import Sheet
 from estimator.workbook.leaf import FIRST_ROW, Setting, begin_sheet, quantity_style
 from estimator.workbook.prices_sheet import PricePlaces
@@ -42,7 +42,7 @@ def _columns(setting: Setting, prices: PricePlaces) -> tuple[Column[tuple[int, B
             style=lambda line: quantity_style(line[1].bought.quantity),
             value=lambda line: line[1].bought.quantity,
         ),
-        Column(name="unit", heading="Unit", width=14, style=TEXT, value=lambda line: line[1].bought.unit),
+        Column(name="unit", heading="Unit", width=18, style=TEXT, value=lambda line: line[1].bought.unit),
         Column(
             name="price",
             heading="Each",
@@ -66,11 +66,7 @@ def _columns(setting: Setting, prices: PricePlaces) -> tuple[Column[tuple[int, B
 def _write_claims(sheet: Sheet, setting: Setting, row: int) -> int:
     """Write for each section how good its boards are, and for lumber by volume that it is an allowance."""
     order, bought = setting.estimate.order, setting.estimate.buy_sheet
-    texts = [
-        f"{one.title}: {one.boards} boards for {claim_text(order, one)}. "
-        f"{percent(used_length_share(one))} of the length becomes parts."
-        for one in bought.boards
-    ]
+    texts = [f"{one.title}: {plan_text(order, one)}" for one in bought.boards]
     texts += [f"{one.title}: {allowance_text(one)}." for one in bought.volumes]
     if not texts:
         return row

@@ -6,7 +6,7 @@ from estimator.buying.boards import BoardPurchase, CutLayout, is_usable
 from estimator.solid import ends_square
 from estimator.takeoff.lumber import PieceNeed
 from estimator.units import board_length_text, length_text
-from estimator.wording import allowance_text, claim_text, cut_text, layout_runs, percent, used_length_share
+from estimator.wording import allowance_text, cut_text, layout_runs, plan_text
 from estimator.workbook.board_drawing import STRIP_COLUMNS, Piece, draw_board, set_up_strip
 from estimator.workbook.cells import Sheet
 from estimator.workbook.leaf import FIRST_ROW, Setting, begin_sheet
@@ -58,8 +58,7 @@ def write_cutting(sheet: Sheet, setting: Setting) -> None:
 def _write_title(sheet: Sheet, setting: Setting, purchase: BoardPurchase, row: int) -> int:
     order = setting.estimate.order
     sheet.put_text(row, 1, purchase.title, SECTION)
-    claim = f"{claim_text(order, purchase)}. {percent(used_length_share(purchase))} of the length becomes parts."
-    sheet.put_text_across(row + 1, 1, STRIP_COLUMNS, claim[0].upper() + claim[1:], NOTE)
+    sheet.put_text_across(row + 1, 1, STRIP_COLUMNS, plan_text(order, purchase), NOTE)
     return row + 2
 
 

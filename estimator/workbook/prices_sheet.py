@@ -73,7 +73,7 @@ def _columns(setting: Setting) -> tuple[Column[BillLine], ...]:
             style=lambda line: as_input(price(order.shop.currency, line.bought.row.price)),
             value=lambda line: line.bought.row.price,
         ),
-        Column(name="per", heading="Priced per", width=14, style=TEXT, value=_per),
+        Column(name="per", heading="Priced per", width=18, style=TEXT, value=_per),
         Column(name="units", heading="Of these in one", width=11, style=decimals(3), value=_units_in_one),
         Column(
             name="price_of_one",
