@@ -6,6 +6,7 @@ line numbers. Every fault here names the physical line.
 
 import csv
 import io
+import os
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import zip_longest
@@ -34,11 +35,12 @@ def columns(required: str, optional: str = "") -> tuple[Column, ...]:
 
 
 def shown_path(path: Path) -> str:
-    """Return a path as messages show it: relative to the folder one stands in where that is shorter."""
+    """Return a path as messages show it: as seen from the folder one stands in, or whole where that is shorter."""
+    whole = str(path.resolve())
     try:
-        return str(path.resolve().relative_to(Path.cwd()))
-    except ValueError:
-        return str(path)
+        return min(os.path.relpath(whole), whole, key=len)
+    except ValueError:  # another drive
+        return whole
 
 
 def read_list(path: Path, wanted: tuple[Column, ...], findings: Findings) -> tuple[Fields, ...]:
