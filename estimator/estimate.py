@@ -7,7 +7,8 @@ from estimator.costing.bill import BillLine, bill_of_materials
 from estimator.costing.compare import Comparison, compare
 from estimator.costing.labour import LabourLine, labour_lines
 from estimator.costing.quote import Quote, make_quote
-from estimator.errors import Findings, Notice
+from estimator.errors import Findings, Notice, Origin
+from estimator.reading.lists import shown_path
 from estimator.reading.order import Order, only_build
 from estimator.takeoff.cautions import corrosion_notices
 from estimator.takeoff.take_off import TakeOff, take_off
@@ -35,6 +36,7 @@ def estimate(order: Order) -> Estimate:
     labour = labour_lines(order, takeoff, buy_sheet, findings)
     findings.raise_faults()
     findings.notices.extend(corrosion_notices(order))
+    _notice_no_work(order, findings)
     return Estimate(
         order=order,
         takeoff=takeoff,
@@ -44,6 +46,14 @@ def estimate(order: Order) -> Estimate:
         quote=make_quote(order, bill, labour),
         notices=tuple(findings.notices),
     )
+
+
+def _notice_no_work(order: Order, findings: Findings) -> None:
+    """Note builds whose price holds no work: a quote that forgets the labour looks just like a good one."""
+    for item in order.items:
+        if not item.build.labour:
+            origin = Origin(file=shown_path(item.build.folder))
+            findings.notice(origin, "lists no labour; the price holds no work for it, so write its labour.csv")
 
 
 def compare_quantities(order: Order, quantities: tuple[int, ...] = ()) -> tuple[Comparison, ...]:

@@ -96,6 +96,11 @@ def _mixed_number(text: str, *, decimal_comma: bool) -> Fraction:
     return Fraction(int(whole or 0)) + Fraction(int(top), int(bottom))
 
 
+def looks_like_a_date(text: str) -> bool:
+    """Whether a text is what a spreadsheet program makes of `5/16` or `3/4`: a day and a month."""
+    return _DATE.fullmatch(plain(text).lower()) is not None
+
+
 def parse_length(text: str, *, unit: str, decimal_comma: bool = False, may_be_zero: bool = False) -> Fraction:
     """Return a length in exact inches; `unit` ("in" or "mm") is what a bare number means.
 
@@ -103,7 +108,7 @@ def parse_length(text: str, *, unit: str, decimal_comma: bool = False, may_be_ze
     with the remedy for everything else, for more than 200 ft, and for zero unless it may be.
     """
     refusal = f'"{text}" is not a length; {LENGTH_HELP}'
-    if _DATE.fullmatch(plain(text).lower()):
+    if looks_like_a_date(text):
         remedy = "format the column as text and write it again, like 3/4"
         raise ValueError(f'"{text}" looks like a fraction that a spreadsheet turned into a date; {remedy}')
     match = _LENGTH.fullmatch(plain(text).lower())
@@ -167,8 +172,8 @@ def _to_64ths(length_in: Fraction) -> Fraction:
 
 
 def length_text(length_in: Fraction, unit: str) -> str:
-    """Write a length in the unit of the build: `22 1/4 in` or `610 mm` (to 0.1 mm)."""
-    return inch_text(length_in) if unit == "in" else f"{decimal_text(length_in * MM_PER_IN, 1)} mm"
+    """Write a length in the unit of the build: `22 1/4 in` or `610 mm` (to 0.01 mm)."""
+    return inch_text(length_in) if unit == "in" else f"{decimal_text(length_in * MM_PER_IN, 2)} mm"
 
 
 def area_text(area_in2: float, unit: str) -> str:

@@ -76,7 +76,28 @@ def cut_text(piece: PieceNeed, unit: str) -> str:
     if not ends_square(shape):
         left, right = (decimal_text(degrees, 1) for degrees in (shape.left_degrees, shape.right_degrees))
         text += f", ends {left} and {right} deg, takes {length_text(piece.blank_length_in, unit)}"
-    return text + (f", rip into {piece.strips}" if piece.strips > 1 else "")
+    return ", ".join([text, *_sawn(piece, unit)])
+
+
+def _sawn(piece: PieceNeed, unit: str) -> list[str]:
+    """Say what is done to a piece besides its ends: ripped to its width, planed to its thickness, corners clipped."""
+    shape, section, steps = piece.part.shape, piece.part.section, []
+    if section.width_in is not None and shape.width_in != section.width_in:
+        strips = f"into {piece.strips} of" if piece.strips > 1 else "to"
+        steps.append(f"rip {strips} {length_text(shape.width_in, unit)}")
+    if shape.thickness_in != section.thickness_in:
+        steps.append(f"plane to {length_text(shape.thickness_in, unit)}")
+    if shape.clips:
+        clip = shape.clips[0]
+        size = f"{length_text(clip.along_in, unit)} x {length_text(clip.across_in, unit)}"
+        steps.append(f"clip {size} at {' and '.join(one.corner for one in shape.clips)}")
+    return steps
+
+
+MARKS_TEXT = (
+    "A mark is where a piece ends; at a leaning end, its furthest point. Cut each piece to its own length with a stop: "
+    'the marks show where it lies. What a piece "takes" holds the wider cut of a leaning end.'
+)
 
 
 def layout_runs(order: Order, layout: CutLayout) -> list[tuple[int, str, str]]:
@@ -107,7 +128,7 @@ def left_over_rows(order: Order, sheet: BuySheet) -> list[tuple[str, str]]:
         if is_usable(layout, order.shop.saw)
     ]
     rows += [
-        (one.title, " and ".join(filter(None, [_count(one.left_over, ""), _count(one.need.spares, " spare")])))
+        (one.title, ", and ".join(filter(None, [_count(one.left_over, ""), _count(one.need.spares, " spare")])))
         for one in sheet.hardware
         if one.left_over or one.need.spares
     ]

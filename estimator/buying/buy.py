@@ -78,6 +78,8 @@ def _notice_stale(sheet: BuySheet, order: Order, findings: Findings) -> None:
 def notice_if_stale(origin: Origin, day: date, order: Order, findings: Findings) -> None:
     """Note a price or a rate that is older on the day of the quote than the shop's limit."""
     age = (order.day - day).days
+    if age < 0:
+        findings.notice(origin, f"this price is dated {day}, after the quote's {order.day}; mend whichever is wrong")
     if is_stale(age, order):
         findings.notice(
             origin,

@@ -18,7 +18,7 @@ from estimator.estimate import Estimate, estimate
 from estimator.measures import measures
 from estimator.reading.order import Order
 from estimator.units import board_length_text, length_text
-from estimator.wording import allowance_text, layout_runs, left_over_rows, plan_text
+from estimator.wording import MARKS_TEXT, allowance_text, layout_runs, left_over_rows, plan_text
 
 
 def buy_command(path: Path, quantity: int | None, *, as_json: bool, out: Path | None, replace: bool) -> None:
@@ -53,10 +53,15 @@ def _print(result: Estimate) -> None:
         print_paragraph(f"{volume.title}: {allowance_text(volume)}")
     if sheet.boards:
         print_heading("How to cut the boards")
+        print_paragraph(MARKS_TEXT)
     for purchase in sheet.boards:
         _print_cutting(order, purchase)
     print_heading("Left over when the job is done")
-    print_table(["What", "how much"], [list(row) for row in left_over_rows(order, sheet)])
+    left_over = left_over_rows(order, sheet)
+    if left_over:
+        print_table(["What", "how much"], [list(row) for row in left_over])
+    else:
+        print("Nothing worth keeping.")
 
 
 def _print_cutting(order: Order, purchase: BoardPurchase) -> None:

@@ -16,6 +16,13 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 
+
+def _workbook_name(path: Path | None) -> Path | None:
+    if path is not None and path.suffix.lower() != ".xlsx":
+        raise typer.BadParameter(f'"{path.name}" is no name for a workbook; end it in .xlsx')
+    return path
+
+
 OrderPath = Annotated[
     Path, typer.Argument(metavar="ORDER", help="Folder of an order (order.toml) or of one build (build.toml).")
 ]
@@ -23,7 +30,7 @@ Quantity = Annotated[
     int | None, typer.Option(min=1, max=10_000, help="How many to make, where ORDER is one build. [default: 1]")
 ]
 AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON document instead.")]
-Out = Annotated[Path | None, typer.Option(metavar="FILE.xlsx", help="Write a workbook there.")]
+Out = Annotated[Path | None, typer.Option(metavar="FILE.xlsx", help="Write a workbook there.", callback=_workbook_name)]
 Replace = Annotated[bool, typer.Option("--replace", help="Let the workbook replace a file of that name.")]
 
 

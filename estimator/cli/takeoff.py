@@ -31,13 +31,13 @@ def _print(order: Order, result: TakeOff) -> None:
     print_paragraph(order.title)
     print_heading("Work and weight")
     print_table(
-        ["Build", "units", "pieces", "end cuts", "rips", "joints", f"coated {shown.area}", f"{shown.weight} each"],
+        ["Build", "units", "pieces", "end cuts", "rips", "joints", f"{shown.area} x coats", f"{shown.weight} each"],
         [_build_row(order, build) for build in result.builds],
     )
     print_heading("Lumber of the parts, before kerf and waste")
     volume = "board ft" if order.shop.unit == "in" else "m3"
     print_table(
-        ["Species, grade, section", "pieces", f"run {shown.run}", volume],
+        ["Species, grade, section", "pieces", f"board, {shown.run}", volume],
         [_lumber_row(order, need) for need in result.order.lumber],
     )
     if result.order.hardware:

@@ -320,7 +320,7 @@ def _hardware(row: Fields, unit: str) -> HardwareUse:
     return HardwareUse(
         origin=row.origin,
         kind=row.text("kind"),
-        size=row.text("size"),
+        size=row.size("size"),
         length_in=row.length("length", unit=unit) if row.has("length") else None,
         material=row.text("material"),
         joint=row.text("joint"),

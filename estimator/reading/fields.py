@@ -16,7 +16,7 @@ from typing import TypeVar
 
 from estimator.errors import Findings, Origin
 from estimator.money import Currency
-from estimator.units import parse_area, parse_length, parse_number, plain
+from estimator.units import looks_like_a_date, parse_area, parse_length, parse_number, plain
 
 Value = TypeVar("Value")
 HIGHEST_PRICE = 1_000_000  # a slip of the keyboard; common sense, no source
@@ -123,6 +123,17 @@ class Fields:
     def text(self, name: str, *, blank: str | None = None) -> str:
         """Return the text as it is written."""
         return self.read(name, str, "", blank=blank)
+
+    def size(self, name: str) -> str:
+        """Return the size of a piece of hardware as written; one that a spreadsheet turned into a date is a fault."""
+
+        def parse(text: str) -> str:
+            if looks_like_a_date(text):
+                remedy = "write it with its unit, like 5/16 in, or format the column as text"
+                raise ValueError(f'"{text}" looks like a fraction that a spreadsheet turned into a date; {remedy}')
+            return text
+
+        return self.read(name, parse, "")
 
     def length(self, name: str, *, unit: str, blank: Fraction | None = None, may_be_zero: bool = False) -> Fraction:
         """Return a length in exact inches; `unit` is what a bare number means."""

@@ -45,6 +45,10 @@ def read_order(path: Path, *, today: date, quantity: int | None = None) -> Order
     Raises EstimatorError with every fault of every file.
     """
     findings = Findings()
+    if not path.exists():
+        raise EstimatorError.single(
+            shown_path(path), "is not there", "name the folder of an order or a build, as seen from where you stand"
+        )
     folder = path if path.is_dir() else path.parent
     is_order = path.name == ORDER_FILE if path.is_file() else (folder / ORDER_FILE).is_file()
     if not is_order and not (folder / BUILD_FILE).is_file():

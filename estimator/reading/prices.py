@@ -15,6 +15,7 @@ from estimator.reading.lists import Column, columns, read_list
 from estimator.reading.shop import Shop
 from estimator.reading.trade_units import LumberPricing, SpreadRange, parse_container, parse_per, parse_spread
 from estimator.standards.sections import Section, parse_section
+from estimator.units import length_text, parse_length
 
 LUMBER_COLUMNS = columns("supplier, species, section, length, price, per, date", "grade, note")
 HARDWARE_COLUMNS = columns("supplier, kind, size, material, pack, price, date", "length, note")
@@ -24,6 +25,7 @@ CONSUMABLE_COLUMNS = columns("supplier, item, pack, unit, price, date", "note")
 LABOUR_RATE_COLUMNS = columns("rate, per_hour, date", "note")
 
 RANDOM_LENGTH = ("random", "random length", "rl")
+SHORTEST_BOARD_IN = Fraction(24)  # that a bare number may stand for; common practice, no source
 COATS = ("first", "further", "any")
 
 
@@ -153,10 +155,23 @@ def _lumber(row: Fields, unit: str, currency: Currency) -> LumberPrice:
         species=row.text("species"),
         grade=row.text("grade", blank=""),
         section=section,
-        length_in=None if random_length else row.length("length", unit=unit),
+        length_in=None if random_length else _board_length(row, unit),
         per=row.text("per"),
         pricing=pricing,
     )
+
+
+def _board_length(row: Fields, unit: str) -> Fraction:
+    """Return a board's length; `8` in an inch shop means feet to whoever writes it and must not pass for inches."""
+
+    def parse(text: str) -> Fraction:
+        length_in = parse_length(text, unit=unit, decimal_comma=row.decimal_comma)
+        if text.isdigit() and length_in < SHORTEST_BOARD_IN:
+            meant = f"{text} {'ft' if unit == 'in' else 'm'}"
+            raise ValueError(f'"{text}" would be {length_text(length_in, unit)}; write it with its unit, like {meant}')
+        return length_in
+
+    return row.read("length", parse, SHORTEST_BOARD_IN)
 
 
 def _hardware(row: Fields, unit: str, currency: Currency) -> HardwarePrice:
@@ -166,7 +181,7 @@ def _hardware(row: Fields, unit: str, currency: Currency) -> HardwarePrice:
         price=row.money("price", currency=currency),
         day=row.day("date"),
         kind=row.text("kind"),
-        size=row.text("size"),
+        size=row.size("size"),
         length_in=row.length("length", unit=unit) if row.has("length") else None,
         material=row.text("material"),
         pack=row.count("pack"),

@@ -12,9 +12,11 @@ from estimator.reading.build import LABOUR_COLUMNS, METHODS, ORDER_DRIVERS, UNIT
 from estimator.reading.fields import Fields, name_key
 from estimator.reading.lists import read_list
 from estimator.reading.settings import Settings
+from estimator.units import length_text, parse_length
 
 SHOP_FILE = "shop.toml"
 KINDS = ("lumber", "hardware", "finish", "consumables")
+WIDEST_KERF_IN = Fraction(1, 2)  # common practice, no source
 SIDES = ("low", "middle", "high")
 
 _KNOWN: dict[str, tuple[str, ...]] = {
@@ -150,8 +152,8 @@ def read_shop(path: Path, findings: Findings) -> Shop:
         currency=currency,
         unit=unit,
         saw=SawSettings(
-            kerf_in=saw.length("kerf", unit=unit),
-            rip_kerf_in=saw.length("rip_kerf", unit=unit),
+            kerf_in=_kerf(saw, "kerf", unit),
+            rip_kerf_in=_kerf(saw, "rip_kerf", unit),
             end_trim_in=saw.length("end_trim", unit=unit, may_be_zero=True),
             usable_offcut_in=saw.length("usable_offcut", unit=unit, may_be_zero=True),
         ),
@@ -187,6 +189,19 @@ def _currency(text: str) -> Currency:
     if len(code) != 3 or not code.isalpha():
         raise ValueError(f'"{text}" is not a currency; write its three letters, like {", ".join(list(SYMBOLS)[:3])}')
     return Currency(code=code)
+
+
+def _kerf(table: Fields, name: str, unit: str) -> Fraction:
+    """Return what a blade takes; a metric blade in an inch shop, `3.2` without its unit, must not pass for inches."""
+
+    def parse(text: str) -> Fraction:
+        kerf_in = parse_length(text, unit=unit)
+        if kerf_in > WIDEST_KERF_IN:
+            wide = length_text(kerf_in, unit)
+            raise ValueError(f'"{text}" would be {wide} wide; write it with its unit, like 1/8 in or 3.2 mm')
+        return kerf_in
+
+    return table.read(name, parse, WIDEST_KERF_IN)
 
 
 def _step(table: Fields, currency: Currency) -> Decimal:

@@ -194,7 +194,7 @@ def _softwood_section(text: str, sides: list[_Side]) -> Section:
         _refuse(text, "mixes a nominal and a measured size", "write 5/4x6 for decking, or all measured: 1 x 5 1/2 in")
     if width.value.denominator != 1 or not (thickness.is_quarters or thickness.value.denominator == 1):
         measured = f"{thickness.text} x {width.text} in"
-        remedy = f"write {measured} if that is what a tape reads, or the yard's whole numbers, like 4x4"
+        remedy = f"write {measured} if that is what a tape reads, or the yard's whole numbers, like 2x4"
         _refuse(text, "could be a nominal or a measured size", remedy)
     if width.value < thickness.value:
         _refuse(text, "has the wider side first", f"write the thickness first: {width.text}x{thickness.text}")

@@ -1,19 +1,24 @@
 """Buy sheet: what to fetch from which supplier, with a box to tick, and what will be left over."""
 
+from dataclasses import dataclass
+from decimal import Decimal
+from itertools import groupby
+
 from estimator.costing.bill import BillLine
 from estimator.wording import allowance_text, left_over_rows, plan_text
 from estimator.workbook.cells import Sheet
 from estimator.workbook.leaf import FIRST_ROW, Setting, begin_sheet, quantity_style
+from estimator.workbook.page import start_new_page
 from estimator.workbook.prices_sheet import PricePlaces
 from estimator.workbook.styles import HEADING, NOTE, SECTION, TEXT, WRAPPED, Style, aligned, as_total, price
-from estimator.workbook.table import Column, write_table
+from estimator.workbook.table import Column, PlacedTable, write_table
 
 BOX = Style(name="Box to tick", border="box", horizontal="center")
 COLUMNS = 7
 
 
 def write_buy_sheet(sheet: Sheet, setting: Setting, prices: PricePlaces) -> None:
-    """Write everything to buy, by supplier, how good the lumber plan is, and the left-overs."""
+    """Write everything to buy, a page for each supplier, and on a page for the shop the sums and the left-overs."""
     begin_sheet(
         sheet,
         setting,
@@ -23,11 +28,49 @@ def write_buy_sheet(sheet: Sheet, setting: Setting, prices: PricePlaces) -> None
     )
     lines = sorted(enumerate(setting.estimate.bill), key=lambda line: line[1].bought.row.supplier)
     table = write_table(sheet, _columns(setting, prices), lines, row=FIRST_ROW)
-    row = _write_claims(sheet, setting, table.next_row + 1)
+    blocks = [_Block(supplier=name, lines=tuple(group)) for name, group in groupby(enumerate(lines), key=_supplier)]
+    for block in blocks[1:]:
+        start_new_page(sheet, table.first_row + block.lines[0][0])
+    start_new_page(sheet, table.next_row + 1)
+    row = _write_suppliers(sheet, setting, table, blocks, table.next_row + 1)
+    row = _write_claims(sheet, setting, row + 1)
     _write_left_overs(sheet, setting, row + 1)
 
 
-def _columns(setting: Setting, prices: PricePlaces) -> tuple[Column[tuple[int, BillLine]], ...]:
+IndexedLine = tuple[int, BillLine]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class _Block:
+    """The lines of one supplier, each with its place in the table."""
+
+    supplier: str
+    lines: tuple[tuple[int, IndexedLine], ...]
+
+    @property
+    def amount(self) -> Decimal:
+        """What is paid there."""
+        return sum((line.bought.amount for _, (_, line) in self.lines), Decimal(0))
+
+
+def _supplier(placed: tuple[int, IndexedLine]) -> str:
+    return placed[1][1].bought.row.supplier
+
+
+def _write_suppliers(sheet: Sheet, setting: Setting, table: PlacedTable, blocks: list[_Block], row: int) -> int:
+    """Write what is paid to each supplier."""
+    sheet.put_text(row, 1, "To pay", SECTION)
+    for block in blocks:
+        row += 1
+        first, last = (table.cell("amount", block.lines[end][0]).ref for end in (0, -1))
+        sheet.put_text_across(row, 1, 3, block.supplier, TEXT)
+        sheet.put_formula(row, COLUMNS, f"=SUM({first}:{last})", block.amount, setting.money)
+        for column in range(4, COLUMNS):
+            sheet.put_blank(row, column, TEXT)
+    return row + 1
+
+
+def _columns(setting: Setting, prices: PricePlaces) -> tuple[Column[IndexedLine], ...]:
     currency = setting.estimate.order.shop.currency
     return (
         Column(name="box", heading="Got it", width=7, style=BOX, value=lambda _: None),

@@ -6,7 +6,7 @@ from estimator.buying.boards import BoardPurchase, CutLayout, is_usable
 from estimator.solid import ends_square
 from estimator.takeoff.lumber import PieceNeed
 from estimator.units import board_length_text, length_text
-from estimator.wording import allowance_text, cut_text, layout_runs, plan_text
+from estimator.wording import MARKS_TEXT, allowance_text, cut_text, layout_runs, plan_text
 from estimator.workbook.board_drawing import STRIP_COLUMNS, Piece, draw_board, set_up_strip
 from estimator.workbook.cells import Sheet
 from estimator.workbook.leaf import FIRST_ROW, Setting, begin_sheet
@@ -36,7 +36,8 @@ def write_cutting(sheet: Sheet, setting: Setting) -> None:
     set_up_strip(sheet, 1)
     bought = setting.estimate.buy_sheet
     longest_in = max((layout.board_length_in for one in bought.boards for layout in one.layouts), default=Fraction(1))
-    row, page_top = FIRST_ROW, 1
+    sheet.put_text_across(3, 1, STRIP_COLUMNS, MARKS_TEXT, NOTE)
+    row, page_top = FIRST_ROW + 1, 1
     for purchase in bought.boards:
         for place, layout in enumerate(purchase.layouts):
             top = row
@@ -122,8 +123,13 @@ def _size(piece: PieceNeed, unit: str) -> str:
     length = _unbroken(shape.length_in, unit)
     if ends_square(shape):
         return length
-    left, right = (f"{float(degrees):g}\N{DEGREE SIGN}" for degrees in (shape.left_degrees, shape.right_degrees))
+    left, right = (_degrees(lean) for lean in (shape.left_degrees, shape.right_degrees))
     return f"{length}\n{left} / {right}"
+
+
+def _degrees(lean: Fraction) -> str:
+    """Return degrees with a minus that no line ends behind."""
+    return f"{float(lean):g}\N{DEGREE SIGN}".replace("-", "\N{MINUS SIGN}")
 
 
 def _unbroken(length_in: Fraction, unit: str) -> str:

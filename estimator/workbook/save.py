@@ -133,7 +133,7 @@ def _complaint(path: Path, error: OSError) -> EstimatorError:
     match error:
         case FileExistsError():
             return EstimatorError.single(
-                str(path), "this file is there already", "choose another name, or ask for it to be replaced"
+                str(path), "this file is there already", "choose another name, or add --replace"
             )
         case PermissionError():
             return EstimatorError.single(

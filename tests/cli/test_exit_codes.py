@@ -52,15 +52,15 @@ def test_every_fault_is_named_and_the_command_ends_with_1(
     estimator: Estimator, command: str, bench_order: Path
 ) -> None:
     spoil(bench_order / "garden_bench" / "parts.csv", ";905;", ";9o5;")
-    spoil(bench_order / "garden_bench" / "hardware.csv", "screw;4 mm;40;", "screw;4 mm;forty;")
+    spoil(bench_order / "garden_bench" / "hardware.csv", "screw;5 mm;70;", "screw;5 mm;seventy;")
     run = estimator(command, bench_order)
     assert run.returncode == 1
     assert run.stdout == ""
     part, screw, blank, count = run.stderr.splitlines()
     assert "parts.csv:3: " in part
     assert "9o5" in part
-    assert "hardware.csv:3: " in screw
-    assert "forty" in screw
+    assert "hardware.csv:4: " in screw
+    assert "seventy" in screw
     assert (blank, count) == ("", "2 faults to mend; nothing was written.")
 
 
@@ -80,7 +80,7 @@ def test_a_path_that_holds_no_order_ends_with_1(estimator: Estimator, path: str)
     run = estimator("check", path)
     assert run.returncode == 1
     assert run.stdout == ""
-    assert "order.toml" in run.stderr
+    assert ("is not there" if path == "nowhere" else "order.toml") in run.stderr
     assert run.stderr.endswith("1 fault to mend; nothing was written.\n")
 
 
@@ -95,3 +95,11 @@ def test_one_build_is_priced_in_any_quantity(estimator: Estimator, path: str) ->
 
 def test_an_order_may_be_named_by_its_folder_or_its_file(estimator: Estimator, command: str) -> None:
     assert estimator(command, ORDER).stdout == estimator(command, f"{ORDER}/order.toml").stdout
+
+
+@pytest.mark.parametrize("command", ["quote", "buy"])
+def test_a_workbook_is_not_written_under_the_name_of_something_else(estimator: Estimator, command: str) -> None:
+    run = estimator(command, "examples/orchard_bench", "--out", "bench.pdf")
+    assert run.returncode == 2
+    assert ".xlsx" in run.stderr
+    assert not Path("bench.pdf").exists()
