@@ -5,9 +5,10 @@ from decimal import Decimal
 from fractions import Fraction
 
 from estimator.errors import Findings, Origin
-from estimator.reading.build import Build, Coated, FinishStep, Part
+from estimator.reading.build import Build, FinishStep
 from estimator.reading.fields import name_key, nearest
 from estimator.reading.order import Order, OrderedBuild
+from estimator.reading.parts import Coated, Part
 from estimator.reading.trade_units import SpreadRange
 from estimator.solid import Surfaces, surfaces
 

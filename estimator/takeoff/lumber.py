@@ -4,9 +4,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil, cos, radians
 
-from estimator.reading.build import Part
 from estimator.reading.fields import name_key
 from estimator.reading.order import Order, OrderedBuild
+from estimator.reading.parts import Part
 from estimator.solid import Shape, ends_square, reach_in, volume_in3
 from estimator.standards.board_measure import board_feet
 from estimator.standards.sections import Section

@@ -11,8 +11,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from estimator.errors import Findings
-from estimator.reading.build import Build, Coated, FinishStep, Hidden, parse_coated
+from estimator.reading.build import Build, FinishStep
 from estimator.reading.order import Order, OrderedBuild, read_order
+from estimator.reading.parts import Coated, Hidden, parse_coated
 from estimator.reading.trade_units import SpreadRange
 from estimator.solid import Shape
 from estimator.takeoff.finish import FinishNeed, coated_area, finish_needs

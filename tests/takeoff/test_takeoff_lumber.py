@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimator.reading.build import Part
 from estimator.reading.order import Order, OrderedBuild, read_order
+from estimator.reading.parts import Part
 from estimator.solid import Shape, reach_in
 from estimator.standards.sections import parse_section
 from estimator.takeoff.lumber import LumberNeed, PieceNeed, blank_length_in, lumber_needs, strips_across, weight_of
