@@ -42,6 +42,11 @@ class Currency:
         """Round half up to the smallest coin."""
         return rounded(amount, self.digits)
 
+    def unit_price(self, price: Decimal) -> Decimal:
+        """Return a price to the coin, or as it is written where that is finer: a loose screw may cost 0.035."""
+        to_the_coin = self.rounded(price)
+        return to_the_coin if to_the_coin == price else price
+
     def text(self, amount: Decimal) -> str:
         """Write an amount for people: `$1,234.50`, `-€12.00`."""
         sign = "-" if amount < 0 else ""

@@ -25,8 +25,7 @@ def percent(share: Decimal | Fraction | float) -> str:
 def price_text(order: Order, price: Decimal) -> str:
     """Write the price of one: to the cent, or with the decimals of the table where a loose screw costs 0.035."""
     currency = order.shop.currency
-    finer = price if price != currency.rounded(price) else currency.rounded(price)
-    return f"{currency.symbol}{finer:,}"
+    return f"{currency.symbol}{currency.unit_price(price):,}"
 
 
 def bought_text(order: Order, purchase: BoardPurchase) -> str:
@@ -42,11 +41,12 @@ def bought_text(order: Order, purchase: BoardPurchase) -> str:
 
 
 def claim_text(order: Order, purchase: BoardPurchase) -> str:
-    """Say how good the boards are: the cheapest possible where that is proved, else what no plan can be under."""
+    """Say how good the boards are: the cheapest possible where that is proved, else by how much it may be missed."""
     money = order.shop.currency.text
     if purchase.proved:
-        return f"{money(purchase.amount)}, the cheapest possible from the price table"
-    return f"{money(purchase.amount)}; no plan can cost less than {money(purchase.bound)}"
+        within = f" ({', '.join(purchase.limits)})" if purchase.limits else ""
+        return f"{money(purchase.amount)}, the cheapest possible from the price table{within}"
+    return f"{money(purchase.amount)}, at most {money(purchase.gap)} above the cheapest possible"
 
 
 def plan_text(order: Order, purchase: BoardPurchase) -> str:

@@ -66,7 +66,11 @@ def test_a_quote_without_work_or_with_prices_from_the_future_is_noticed() -> Non
     lumber = tuple(replace(row, day=date(2027, 10, 2)) for row in tearoom().prices.lumber)
     early = replace(tearoom(), prices=replace(tearoom().prices, lumber=lumber))
     messages = {notice.message for notice in estimate(early).notices}
-    assert messages == {"this price is dated 2027-10-02, after the quote's 2026-11-24; mend whichever is wrong"}
+    assert messages == {
+        f"the price of {line.item} is of 2027-10-02, after the quote's 2026-11-24; mend whichever is wrong"
+        for purchase in estimate(early).buy_sheet.boards
+        for line in purchase.lines
+    }
 
 
 def test_the_reach_of_a_leg_by_hand() -> None:

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from itertools import groupby
+from math import ceil, floor
 
 from estimator.buying.cutting.job import CuttingJob, CuttingPlan, Piece, PieceTooLong, Stock
 from estimator.buying.purchase import BuyLine, Purchase, shares
@@ -11,6 +12,7 @@ from estimator.errors import Findings
 from estimator.money import Currency
 from estimator.reading.prices import LumberPrice
 from estimator.reading.shop import SawSettings, Shop
+from estimator.solid import ends_square
 from estimator.standards.board_measure import board_feet
 from estimator.takeoff.lumber import LumberNeed, PieceNeed
 from estimator.units import IN3_PER_FT3, MM_PER_IN, board_length_text, common_step, length_text
@@ -45,7 +47,8 @@ class CutLayout:
 class BoardPurchase(Purchase):
     """Boards of one section with their cutting list.
 
-    `bound` is an amount that no plan for these pieces, boards and prices can be under.
+    `bound` is an amount that no plan for these pieces, boards and prices can be under, within `limits`: ways of cutting
+    that the planner leaves out.
     """
 
     need: LumberNeed
@@ -56,6 +59,14 @@ class BoardPurchase(Purchase):
     def proved(self) -> bool:
         """Whether no cheaper boards exist."""
         return self.amount == self.bound
+
+    @property
+    def limits(self) -> tuple[str, ...]:
+        """Ways to save that are left out of the plan and of its bound."""
+        parts = [piece.part for piece in self.need.pieces]
+        ripped = any(part.shape.width_in != part.section.width_in for part in parts)
+        leaning = not all(ends_square(part.shape) for part in parts)
+        return (*(["one part a blank"] if ripped else []), *(["slopes not nested"] if leaning else []))
 
     @property
     def gap(self) -> Decimal:
@@ -118,12 +129,13 @@ def _cubic_feet(row: LumberPrice, length_in: Fraction) -> Fraction:
 
 def buy_boards(need: LumberNeed, rows: tuple[LumberPrice, ...], shop: Shop, findings: Findings) -> BoardPurchase | None:
     """Return the cheapest boards found for a need, or None with a fault where a piece is longer than every board."""
-    from estimator.buying.cutting.plan import plan_cuts  # noqa: PLC0415 - numpy and HiGHS load with the first plan
-
     priced = [(row, board_price(row, shop.currency)) for row in rows]
-    job = _cutting_job(need, priced, shop)
+    if not all(price for _, price in priced):
+        row = next(row for row, price in priced if not price)
+        findings.fault(row.origin, f"a board at {row.price} {row.per} costs less than a coin; mend the price", "price")
+        return None
     try:
-        plan = plan_cuts(job)
+        plan, bound = _plan(need, priced, shop)
     except PieceTooLong as refusal:
         _report_too_long(need, rows, shop, refusal.pieces, findings)
         return None
@@ -138,28 +150,65 @@ def buy_boards(need: LumberNeed, rows: tuple[LumberPrice, ...], shop: Shop, find
         by_build=shares(_used_by_build(need)),
         need=need,
         layouts=layouts,
-        bound=_money(plan.lower_bound, shop.currency),
+        bound=_money(bound, shop.currency),
     )
 
 
-def _cutting_job(need: LumberNeed, priced: list[tuple[LumberPrice, Decimal]], shop: Shop) -> CuttingJob:
-    """Return the need in whole units of length and coins; exact where the lengths share a step that is not too fine."""
-    usable_in = [(row.length_in or Fraction(0)) - 2 * shop.saw.end_trim_in for row, _ in priced]
+def _plan(need: LumberNeed, priced: list[tuple[LumberPrice, Decimal]], shop: Shop) -> tuple[CuttingPlan, int]:
+    """Return a plan and a cost no plan for the exact lengths is under, in coins.
+
+    Lengths that share no step coarse enough (inches mixed with millimetres) are rounded. First so that everything fits
+    more easily than it does: the bound of that holds for the exact lengths, and so does its plan where it fits them.
+    Where it does not, they are rounded the safe way for the plan.
+    """
+    from estimator.buying.cutting.plan import plan_cuts  # noqa: PLC0415 - numpy and HiGHS load with the first plan
+
+    step_in = _step_in(need, priced, shop.saw)
+    if step_in is not None:
+        exact = plan_cuts(_cutting_job(need, priced, shop, step_in, safe=True))
+        return exact, exact.lower_bound
+    easier = plan_cuts(_cutting_job(need, priced, shop, COARSE_STEP_IN, safe=False))
+    if all(_fits(layout.counts, need, priced[layout.stock][0], shop.saw) for layout in easier.layouts):
+        return easier, easier.lower_bound
+    safe = plan_cuts(_cutting_job(need, priced, shop, COARSE_STEP_IN, safe=True))
+    return safe, min(safe.cost, easier.lower_bound)
+
+
+def _usable_in(row: LumberPrice, saw: SawSettings) -> Fraction:
+    """Return what is left of a board once both ends are squared."""
+    return max(Fraction(0), (row.length_in or Fraction(0)) - 2 * saw.end_trim_in)
+
+
+def _step_in(need: LumberNeed, priced: list[tuple[LumberPrice, Decimal]], saw: SawSettings) -> Fraction | None:
+    """Return the step that all lengths share, or None where it is too fine to plan with."""
+    usable_in = [_usable_in(row, saw) for row, _ in priced]
     blanks_in = [piece.blank_length_in for piece in need.pieces]
-    step_in = common_step((*blanks_in, shop.saw.kerf_in, *(length for length in usable_in if length > 0)))
-    if max(usable_in) / step_in > MOST_UNITS:
-        step_in = COARSE_STEP_IN
+    step_in = common_step((*blanks_in, saw.kerf_in, *filter(None, usable_in)))
+    return step_in if max(usable_in) / step_in <= MOST_UNITS else None
+
+
+def _fits(counts: tuple[int, ...], need: LumberNeed, row: LumberPrice, saw: SawSettings) -> bool:
+    """Whether so many of each piece fit on a board by their exact lengths."""
+    blanks_in = sum(
+        (count * piece.blank_length_in for count, piece in zip(counts, need.pieces, strict=True)), Fraction(0)
+    )
+    return blanks_in + (sum(counts) - 1) * saw.kerf_in <= _usable_in(row, saw)
+
+
+def _cutting_job(
+    need: LumberNeed, priced: list[tuple[LumberPrice, Decimal]], shop: Shop, step_in: Fraction, *, safe: bool
+) -> CuttingJob:
+    """Return the need in whole steps and coins; lengths that are no whole steps fit less easily if safe, else more."""
     coins = 10**shop.currency.digits
+    taken, given = (ceil, floor) if safe else (floor, ceil)
     return CuttingJob(
         stocks=tuple(
-            Stock(length=max(0, int(length // step_in)), price=int(price * coins))
-            for length, (_, price) in zip(usable_in, priced, strict=True)
+            Stock(length=given(_usable_in(row, shop.saw) / step_in), price=int(price * coins)) for row, price in priced
         ),
         pieces=tuple(
-            Piece(length=-int(-length // step_in), demand=piece.blanks)
-            for length, piece in zip(blanks_in, need.pieces, strict=True)
+            Piece(length=max(1, taken(piece.blank_length_in / step_in)), demand=piece.blanks) for piece in need.pieces
         ),
-        kerf=-int(-shop.saw.kerf_in // step_in),
+        kerf=taken(shop.saw.kerf_in / step_in),
     )
 
 
@@ -215,7 +264,7 @@ def _lines(layouts: tuple[CutLayout, ...], need: LumberNeed, shop: Shop) -> tupl
 
 def is_usable(layout: CutLayout, saw: SawSettings) -> bool:
     """Whether the left-over is long enough to keep."""
-    return layout.left_over_in >= saw.usable_offcut_in
+    return layout.left_over_in > 0 and layout.left_over_in >= saw.usable_offcut_in
 
 
 def _left_over_value(layout: CutLayout, saw: SawSettings) -> Fraction:
@@ -235,8 +284,7 @@ def _used_by_build(need: LumberNeed) -> dict[str, Fraction]:
 def _report_too_long(
     need: LumberNeed, rows: tuple[LumberPrice, ...], shop: Shop, pieces: tuple[int, ...], findings: Findings
 ) -> None:
-    longest_in = max(row.length_in or Fraction(0) for row in rows)
-    usable = length_text(max(Fraction(0), longest_in - 2 * shop.saw.end_trim_in), shop.unit)
+    usable = length_text(max(_usable_in(row, shop.saw) for row in rows), shop.unit)
     for place in pieces:
         piece = need.pieces[place]
         findings.fault(

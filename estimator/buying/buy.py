@@ -71,20 +71,22 @@ def is_stale(row_age_days: int, order: Order) -> bool:
 
 
 def _notice_stale(sheet: BuySheet, order: Order, findings: Findings) -> None:
-    for row in dict.fromkeys(line.row for purchase in sheet.purchases for line in purchase.lines):
-        notice_if_stale(row.origin, row.day, order, findings)
+    for line in (line for purchase in sheet.purchases for line in purchase.lines):
+        notice_if_stale(line.row.origin, line.row.day, order, findings, item=line.item)
 
 
-def notice_if_stale(origin: Origin, day: date, order: Order, findings: Findings) -> None:
+def notice_if_stale(origin: Origin, day: date, order: Order, findings: Findings, *, item: str) -> None:
     """Note a price or a rate that is older on the day of the quote than the shop's limit."""
     age = (order.day - day).days
     if age < 0:
-        findings.notice(origin, f"this price is dated {day}, after the quote's {order.day}; mend whichever is wrong")
+        findings.notice(
+            origin, f"the price of {item} is of {day}, after the quote's {order.day}; mend whichever is wrong"
+        )
     if is_stale(age, order):
         findings.notice(
             origin,
-            f"this price is {age} days old on the day of the quote ({day}); the shop's limit is "
-            f"{order.shop.stale_after_days}",
+            f"the price of {item} is of {day}, {age} days before the quote; the shop's limit is "
+            f"{order.shop.stale_after_days} days",
         )
 
 

@@ -67,12 +67,6 @@ def _whole_prices(rows: list[HardwarePrice] | list[FinishPrice] | list[Consumabl
     return [int(row.price.scaleb(digits)) for row in rows]
 
 
-def _unit_price(price: Decimal, currency: Currency) -> Decimal:
-    """Return a price to the coin, or as it is written where that is finer: a loose screw may cost 0.035."""
-    to_the_coin = currency.rounded(price)
-    return to_the_coin if to_the_coin == price else price
-
-
 def _pack_lines(
     rows: list[HardwarePrice] | list[FinishPrice] | list[ConsumablePrice],
     counts: tuple[int, ...],
@@ -85,7 +79,7 @@ def _pack_lines(
             item=item,
             quantity=Decimal(count),
             unit=unit,
-            unit_price=_unit_price(row.price, currency),
+            unit_price=currency.unit_price(row.price),
             amount=currency.rounded(count * row.price),
             row=row,
         )

@@ -1,4 +1,8 @@
-"""Lumber of random length or width: bought by volume with an allowance for waste, not by a cutting plan."""
+"""Lumber of random length or width: bought by volume with an allowance for waste, not by a cutting plan.
+
+The pieces' exact widths and lengths are added up and not the surface measure of boards, whole square feet each: which
+boards the yard will hand over is not known yet.
+"""
 
 from dataclasses import dataclass
 from decimal import Decimal

@@ -15,7 +15,7 @@ from estimator.cli.terminal import (
     print_table,
 )
 from estimator.estimate import Estimate, estimate
-from estimator.measures import measures
+from estimator.measures import M3_PER_FT3, measures
 from estimator.reading.order import Order
 from estimator.units import board_length_text, length_text
 from estimator.wording import MARKS_TEXT, allowance_text, layout_runs, left_over_rows, plan_text
@@ -29,7 +29,7 @@ def buy_command(path: Path, quantity: int | None, *, as_json: bool, out: Path | 
 
         write_buy_workbook(result, out, replace=replace)
     if as_json:
-        print_json(buy_document(result))
+        print_json(buy_document(result), result.notices)
     else:
         _print(result)
         if out is not None:
@@ -105,8 +105,10 @@ def _boards_document(order: Order, purchase: BoardPurchase) -> dict[str, object]
         "amount": str(purchase.amount),
         "lower_bound": str(purchase.bound),
         "cheapest_possible": purchase.proved,
+        "left_out_of_the_plan": list(purchase.limits),
         f"run_bought_{shown.run}": round(shown.run_of(purchase.bought_length_ft), 4),
         "board_feet_bought": round(float(purchase.bought_board_feet), 4),
+        "volume_bought_m3": round(float(purchase.bought_volume_ft3 * M3_PER_FT3), 6),
         "lines": line_documents(purchase),
         "layouts": [
             {

@@ -15,10 +15,10 @@ def check_command(path: Path, quantity: int | None, *, as_json: bool) -> None:
         result = estimate(load_order(path, quantity))
     except EstimatorError as error:
         if as_json:
-            print_json({"faults": [str(fault) for fault in error.faults]})
+            print_json({"faults": [str(fault) for fault in error.faults]}, ())
         raise
     if as_json:
-        print_json({"faults": [], "notices": [str(notice) for notice in result.notices]})
+        print_json({"faults": []}, result.notices)
     else:
         _print(result)
     print_notices(result.notices)

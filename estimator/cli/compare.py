@@ -16,14 +16,15 @@ def compare_command(path: Path, quantities: str, *, as_json: bool) -> None:
     """Print the comparison for each build of an order, each made on its own."""
     wanted = _quantities(quantities)
     order = load_order(path, None)
+    notices = estimate(order).notices
     comparisons = compare_quantities(order, wanted)
     if as_json:
-        print_json(compare_document(order, comparisons))
+        print_json(compare_document(order, comparisons), notices)
     else:
         print_paragraph(order.title)
         for comparison in comparisons:
             _print(order, comparison)
-    print_notices(estimate(order).notices)
+    print_notices(notices)
 
 
 def _quantities(text: str) -> tuple[int, ...]:

@@ -24,7 +24,8 @@ def finish_command(path: Path, quantity: int | None, *, as_json: bool) -> None:
     purchases = buy_finishes(order, takeoff, findings)
     findings.raise_faults()
     if as_json:
-        print_json({"order": order.title, "finishes": [finish_document(order, one) for one in purchases]})
+        document = {"order": order.title, "finishes": [finish_document(order, one) for one in purchases]}
+        print_json(document, findings.notices)
     else:
         _print(order, purchases)
     print_notices(findings.notices)
@@ -35,7 +36,7 @@ def buy_finishes(order: Order, takeoff: TakeOff, findings: Findings) -> tuple[Fi
     found = [buy_finish(need, order, findings) for need in takeoff.order.finish]
     bought = tuple(one for one in found if one is not None)
     for line in (line for purchase in bought for line in purchase.lines):
-        notice_if_stale(line.row.origin, line.row.day, order, findings)
+        notice_if_stale(line.row.origin, line.row.day, order, findings, item=line.item)
     return bought
 
 

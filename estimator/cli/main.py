@@ -23,6 +23,11 @@ def _workbook_name(path: Path | None) -> Path | None:
     return path
 
 
+def _check_replace(out: Path | None, *, replace: bool) -> None:
+    if replace and out is None:
+        raise typer.BadParameter("there is nothing to replace without --out FILE.xlsx", param_hint="--replace")
+
+
 OrderPath = Annotated[
     Path, typer.Argument(metavar="ORDER", help="Folder of an order (order.toml) or of one build (build.toml).")
 ]
@@ -55,6 +60,7 @@ def buy(
     order: OrderPath, quantity: Quantity = None, as_json: AsJson = False, out: Out = None, replace: Replace = False
 ) -> None:
     """Say what to buy, and how to cut the boards."""
+    _check_replace(out, replace=replace)
     from estimator.cli.buy import buy_command  # noqa: PLC0415
 
     buy_command(order, quantity, as_json=as_json, out=out, replace=replace)
@@ -72,7 +78,8 @@ def finish(order: OrderPath, quantity: Quantity = None, as_json: AsJson = False)
 def quote(
     order: OrderPath, quantity: Quantity = None, as_json: AsJson = False, out: Out = None, replace: Replace = False
 ) -> None:
-    """Work out the cost and the price, and write the quote workbook."""
+    """Work out cost and price; with --out write the quote workbook."""
+    _check_replace(out, replace=replace)
     from estimator.cli.quote import quote_command  # noqa: PLC0415
 
     quote_command(order, quantity, as_json=as_json, out=out, replace=replace)

@@ -17,7 +17,7 @@ def quote_command(path: Path, quantity: int | None, *, as_json: bool, out: Path 
 
         write_quote_workbook(result, out, replace=replace)
     if as_json:
-        print_json(quote_document(result))
+        print_json(quote_document(result), result.notices)
     else:
         _print(result)
         if out is not None:
@@ -108,5 +108,4 @@ def quote_document(result: Estimate) -> dict[str, object]:
             }
             for line in result.labour
         ],
-        "notices": [str(notice) for notice in result.notices],
     }

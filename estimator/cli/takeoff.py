@@ -10,7 +10,6 @@ from estimator.takeoff.finish import FinishNeed
 from estimator.takeoff.hardware import HardwareNeed
 from estimator.takeoff.lumber import LumberNeed
 from estimator.takeoff.take_off import BuildNeeds, Needs, TakeOff, take_off
-from estimator.units import length_text
 
 
 def takeoff_command(path: Path, quantity: int | None, *, as_json: bool) -> None:
@@ -20,7 +19,7 @@ def takeoff_command(path: Path, quantity: int | None, *, as_json: bool) -> None:
     result = take_off(order, findings)
     findings.raise_faults()
     if as_json:
-        print_json(takeoff_document(order, result))
+        print_json(takeoff_document(order, result), findings.notices)
     else:
         _print(order, result)
     print_notices(findings.notices)
@@ -31,32 +30,47 @@ def _print(order: Order, result: TakeOff) -> None:
     print_paragraph(order.title)
     print_heading("Work and weight")
     print_table(
-        ["Build", "units", "pieces", "end cuts", "rips", "joints", f"{shown.area} x coats", f"{shown.weight} each"],
+        [
+            "Build",
+            "units",
+            "pieces",
+            "end cuts",
+            "rips",
+            "joints",
+            f"{shown.area} x coats",
+            f"{shown.weight} each",
+        ],
         [_build_row(order, build) for build in result.builds],
     )
-    print_heading("Lumber of the parts, before kerf and waste")
-    volume = "board ft" if order.shop.unit == "in" else "m3"
-    print_table(
-        ["Species, grade, section", "pieces", f"board, {shown.run}", volume],
-        [_lumber_row(order, need) for need in result.order.lumber],
-    )
-    if result.order.hardware:
-        print_heading("Hardware")
-        print_table(
-            ["Piece", "used", "spare", "together"],
-            [
-                [
-                    need.title(order.shop.unit),
-                    str(need.quantity),
-                    str(need.spares),
-                    str(need.quantity + need.spares),
-                ]
-                for need in result.order.hardware
-            ],
-        )
+    moisture = ", ".join(f"{item.build.name} {item.build.moisture_percent} %" for item in order.items)
+    print_paragraph(f"Weight by published densities at a moisture content of: {moisture}.")
+    if len(result.builds) > 1:
+        for build in result.builds:
+            _print_needs(order, build.needs, f" of {build.item.quantity} {build.item.build.name}")
+    _print_needs(order, result.order, "", spares=True)
     for need in result.order.finish:
         print_heading(f"Finish area, {shown.area}: {need.product}")
         print_table(["Build and coat", "faces", "edges", "ends", "together"], _finish_rows(order, need))
+
+
+def _print_needs(order: Order, needs: Needs, whose: str, *, spares: bool = False) -> None:
+    """Print the lumber and the hardware of a build, or of the order with the shop's spares."""
+    shown = measures(order.shop.unit)
+    volume = "board ft" if order.shop.unit == "in" else "m3"
+    print_heading(f"Lumber{whose}, before kerf and waste")
+    print_table(
+        ["Species, grade, section", "pieces", f"board, {shown.run}", volume],
+        [_lumber_row(order, need) for need in needs.lumber],
+    )
+    if needs.hardware:
+        print_heading(f"Hardware{whose}")
+        headings = ["Piece", "used", *(["spare", "together"] if spares else [])]
+        print_table(headings, [_hardware_row(order, need, spares=spares) for need in needs.hardware])
+
+
+def _hardware_row(order: Order, need: HardwareNeed, *, spares: bool) -> list[str]:
+    row = [need.title(order.shop.unit), str(need.quantity)]
+    return [*row, str(need.spares), str(need.quantity + need.spares)] if spares else row
 
 
 def _build_row(order: Order, build: BuildNeeds) -> list[str]:
@@ -148,7 +162,9 @@ def _hardware_document(order: Order, need: HardwareNeed) -> dict[str, object]:
     return {
         "kind": need.kind,
         "size": need.size,
-        "length": "" if need.length_in is None else length_text(need.length_in, order.shop.unit),
+        f"length_{measures(order.shop.unit).length}": None
+        if need.length_in is None
+        else round(measures(order.shop.unit).length_of(need.length_in), 4),
         "material": need.material,
         "used": need.quantity,
         "spare": need.spares,

@@ -3,7 +3,7 @@
 import json
 import sys
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
@@ -58,10 +58,10 @@ def print_notices(notices: Sequence[Notice]) -> None:
         print(f"note: {notice}", file=sys.stderr)
 
 
-def print_json(document: object) -> None:
+def print_json(document: Mapping[str, object], notices: Sequence[Notice]) -> None:
     """Print one JSON document; money and exact numbers are texts."""
     # Other signs as \u escapes, for a console or pipe of another encoding than UTF-8 would spoil them.
-    print(json.dumps(document, indent=2, default=_plain))
+    print(json.dumps({**document, "notices": [str(notice) for notice in notices]}, indent=2, default=_plain))
 
 
 def _plain(value: object) -> object:

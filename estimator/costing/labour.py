@@ -100,10 +100,14 @@ def _line(
 
 
 def _rate(order: Order, operation: Operation, findings: Findings) -> LabourRate:
-    for rate in order.prices.labour_rates:
-        if name_key(rate.name) == name_key(operation.rate):
-            notice_if_stale(rate.origin, rate.day, order, findings)
-            return rate
+    rates = [rate for rate in order.prices.labour_rates if name_key(rate.name) == name_key(operation.rate)]
+    if len(rates) > 1:
+        findings.fault(
+            rates[1].origin, f'gives "{rates[1].name}" a second rate; keep one of it and line {rates[0].origin.line}'
+        )
+    if rates:
+        notice_if_stale(rates[0].origin, rates[0].day, order, findings, item=rates[0].name)
+        return rates[0]
     known = {rate.name for rate in order.prices.labour_rates}
     findings.fault(
         operation.origin,

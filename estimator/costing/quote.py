@@ -128,7 +128,7 @@ def _build_cost(order: Order, place: int, bill: tuple[BillLine, ...], labour: tu
         cost=cost,
         unit_cost=unit_cost,
         price_before_rounding=before_rounding,
-        unit_price=up_to_step(before_rounding, shop.round_up_to),
+        unit_price=shop.currency.rounded(up_to_step(before_rounding, shop.round_up_to)),
     )
 
 

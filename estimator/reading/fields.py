@@ -25,7 +25,7 @@ LONGEST_SHOWN = 60  # of a value in a message; a runaway quotation mark can make
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 
 
-@lru_cache(maxsize=4096)  # the same few names are compared thousands of times: it saves a tenth of a quote's time
+@lru_cache(maxsize=65_536)  # the same few names are compared thousands of times: it saves a tenth of a quote's time
 def name_key(name: str) -> str:
     """Return a name as it is compared: case, hyphens, underscores and runs of spaces make no difference."""
     return " ".join(plain(name).casefold().replace("-", " ").replace("_", " ").split())
@@ -179,8 +179,9 @@ class Fields:
         def parse(text: str) -> Decimal:
             bare = text.replace(currency.symbol.strip(), "").replace(currency.code, "").strip()
             value = parse_number(bare, decimal_comma=self.decimal_comma)
-            if not 0 < value <= HIGHEST_PRICE:
-                remedy = f"write an amount above 0 and up to {HIGHEST_PRICE}, or take the row out"
+            highest = HIGHEST_PRICE * 10 ** max(0, 2 - currency.digits)
+            if not 0 < value <= highest:
+                remedy = f"write an amount above 0 and up to {highest}, or take the row out"
                 raise ValueError(f'"{text}" is not a price; {remedy}')
             return Decimal(value.numerator) / Decimal(value.denominator)
 

@@ -99,8 +99,8 @@ def parse_container(text: str, *, decimal_comma: bool = False) -> Fraction:
     if match is None or match[2] not in _CONTAINER_UNITS:
         raise ValueError(f'"{text}" is not a container; write 1 gal, 1 qt, 2.5 L or 750 ml')
     content_gal = parse_number(match[1], decimal_comma=decimal_comma) * factor(_CONTAINER_UNITS[match[2]], "gallon")
-    if content_gal <= 0:
-        raise ValueError(f'"{text}" holds nothing; write 1 gal, 1 qt, 2.5 L or 750 ml')
+    if content_gal < factor("milliliter", "gallon"):
+        raise ValueError(f'"{text}" holds less than a millilitre; write 1 gal, 1 qt, 2.5 L or 750 ml')
     return content_gal
 
 

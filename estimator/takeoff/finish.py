@@ -11,6 +11,7 @@ from estimator.reading.order import Order, OrderedBuild
 from estimator.reading.parts import Coated, Part
 from estimator.reading.trade_units import SpreadRange
 from estimator.solid import Surfaces, surfaces
+from estimator.standards.coating import practical_rate
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -41,11 +42,8 @@ class Coat:
         return self._need_gal(self.spread.high_ft2_per_gal)
 
     def _need_gal(self, rate_ft2_per_gal: Fraction) -> float:
-        """Return area / (rate x (1 - loss)): the loss is the share of the product that never reaches the wood.
-
-        Source: Corrosionpedia, "Practical coverage": 100 ft2/gal at 30 percent loss cover 70 ft2.
-        """
-        return self.area_ft2 / (float(rate_ft2_per_gal) * (1 - float(self.loss_percent) / 100))
+        """Return area / practical rate: the loss is the share of the product that never reaches the wood."""
+        return self.area_ft2 / practical_rate(float(rate_ft2_per_gal), float(self.loss_percent))
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -99,15 +99,16 @@ def _blank_board_feet(section: Section, piece: PieceNeed) -> Fraction:
 
 def lumber_needs(items: tuple[OrderedBuild, ...], order: Order) -> tuple[LumberNeed, ...]:
     """Return what is needed of each species, grade and section, in the order of the lists."""
+    sold = _grades_sold(order)
     groups: dict[tuple[str, str, str], list[PieceNeed]] = {}
     for item in items:
         for part in item.build.parts:
-            key = name_key(part.species), name_key(_grade(part, order)), part.section.text
+            key = name_key(part.species), name_key(_grade(part, sold)), part.section.text
             groups.setdefault(key, []).append(_piece_need(item, part, order))
     return tuple(
         LumberNeed(
             species=pieces[0].part.species,
-            grade=_grade(pieces[0].part, order),
+            grade=_grade(pieces[0].part, sold),
             section=pieces[0].part.section,
             pieces=tuple(pieces),
         )
@@ -115,14 +116,18 @@ def lumber_needs(items: tuple[OrderedBuild, ...], order: Order) -> tuple[LumberN
     )
 
 
-def _grade(part: Part, order: Order) -> str:
+def _grades_sold(order: Order) -> dict[tuple[str, str], dict[str, str]]:
+    """Return the grades that each species and section is sold in, by their compared names."""
+    sold: dict[tuple[str, str], dict[str, str]] = {}
+    for row in order.prices.lumber:
+        sold.setdefault((name_key(row.species), row.section.text), {}).setdefault(name_key(row.grade), row.grade)
+    return sold
+
+
+def _grade(part: Part, sold: dict[tuple[str, str], dict[str, str]]) -> str:
     """Return the grade a part names, or the only one its species and section are sold in; blank where it is open."""
-    sold = {
-        name_key(row.grade): row.grade
-        for row in order.prices.lumber
-        if name_key(row.species) == name_key(part.species) and row.section.text == part.section.text
-    }
-    return part.grade or (next(iter(sold.values())) if len(sold) == 1 else "")
+    grades = sold.get((name_key(part.species), part.section.text), {})
+    return part.grade or (next(iter(grades.values())) if len(grades) == 1 else "")
 
 
 def _piece_need(item: OrderedBuild, part: Part, order: Order) -> PieceNeed:

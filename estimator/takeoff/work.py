@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from estimator.errors import Origin
-from estimator.reading.build import Build, ConsumableUse
+from estimator.reading.build import Build, ConsumableUse, HardwareUse
 from estimator.reading.fields import name_key
 from estimator.reading.order import OrderedBuild
 from estimator.takeoff.finish import coated_area
@@ -13,7 +13,7 @@ from estimator.units import M2_PER_FT2
 Counts = dict[str, Decimal]
 
 # These go on with the bolt they belong to; driving the bolt is the work.
-NOT_DRIVEN = ("nut", "washer")
+NOT_DRIVEN = {"nut", "nuts", "washer", "washers"}
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -40,7 +40,7 @@ def work_counts(item: OrderedBuild) -> Counts:
         "cut": sum(part.quantity * (2 + len(part.shape.clips)) for part in build.parts),
         "rip": sum(part.quantity for part in build.parts if part.shape.width_in != part.section.width_in),
         "joint": sum(joints.values()),
-        "fastener": sum(use.joints * use.each for use in build.hardware if use.kind.lower() not in NOT_DRIVEN),
+        "fastener": sum(use.joints * use.each for use in build.hardware if _is_driven(use)),
     }
     return {
         "batch": Decimal(1),
@@ -49,6 +49,10 @@ def work_counts(item: OrderedBuild) -> Counts:
         "ft2 coat": units * _decimal(area_ft2),
         "m2 coat": units * _decimal(area_ft2 * float(M2_PER_FT2)),
     }
+
+
+def _is_driven(use: HardwareUse) -> bool:
+    return not NOT_DRIVEN & set(name_key(use.kind).split())
 
 
 def order_counts(builds: tuple[Counts, ...]) -> Counts:

@@ -80,7 +80,11 @@ def _lumber_rules(setting: Setting) -> list[tuple[str, str]]:
         yields = dict.fromkeys(f"{one.title}: {one.yield_source}" for one in estimate.buy_sheet.volumes)
         rules.append((allowance, "; ".join(yields)))
     weight = setting.shown.weight_of(estimate.takeoff.order.weight_lb)
-    heavy = f"The wood of the order weighs about {weight:.0f} {setting.shown.weight}; boards of a species vary by 10 %."
+    moisture = " and ".join(f"{p} %" for p in sorted({item.build.moisture_percent for item in estimate.order.items}))
+    heavy = (
+        f"The wood of the order weighs about {weight:.0f} {setting.shown.weight} at a moisture content of {moisture}; "
+        "boards of a species vary by 10 %."
+    )
     rules.append((heavy, "densities: Wood Handbook GTR-190, USDA Forest Service"))
     if unit == "in":
         measure = "Board feet by nominal size, stock under 1 in counted as 1 in thick, without kerf."

@@ -64,7 +64,7 @@ def test_an_old_labour_rate_is_noticed_too() -> None:
     order = replace(stands(), day=date(2026, 1, 1) + timedelta(days=181))
     noticed = [notice for notice in estimate(order).notices if notice.origin.file.endswith("labour_rates.csv")]
     assert [notice.origin.line for notice in noticed] == [2, 3]
-    assert "181 days old" in noticed[0].message
+    assert "181 days before the quote" in noticed[0].message
 
 
 def test_parts_without_a_grade_take_the_only_grade_there_is() -> None:

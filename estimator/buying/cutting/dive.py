@@ -57,9 +57,18 @@ class Dived:
 
 
 def dive(
-    oracle: Oracle, setting: Setting, relaxed: Relaxed, columns: Iterable[Column], manner: Manner, *, stop: float = inf
+    oracle: Oracle,
+    setting: Setting,
+    relaxed: Relaxed,
+    columns: Iterable[Column],
+    manner: Manner,
+    *,
+    stop: float = inf,
+    give_up: Callable[[], bool] = lambda: False,
 ) -> Dived:
     """Return whole boards near a fractional plan; with parts left uncut where they would cost more than `stop`.
+
+    Parts are left uncut too once `give_up` says so.
 
     A heuristic.
     """
@@ -70,7 +79,7 @@ def dive(
         fixed = fixed or round_one_up(relaxed, left, available, manner)
         runs += fixed
         cost = sum(setting.prices[run.stock] * run.boards for run in runs)
-        if not fixed or not any(left):
+        if not fixed or not any(left) or give_up():
             return Dived(runs=tuple(runs), left=tuple(left))
         setting = replace(setting, demand=tuple(left), limits=tuple(available))
         master = Master(setting, clipped(columns, left, available))

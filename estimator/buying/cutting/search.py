@@ -26,7 +26,7 @@ MOST_DIVES = 8
 DUALS_KEPT = 6  # rounds of pricing, the last ones, whose weights become rows of the board counts
 
 # The safety net under the work limits, for jobs far beyond a workshop's.
-MOST_SECONDS = 5.0
+MOST_SECONDS = 20.0
 
 
 class Search:
@@ -51,8 +51,7 @@ class Search:
         """Whether the best plan is known to be a cheapest one."""
         return bool(self.runs) and self.cost <= self.bound
 
-    @property
-    def out_of_time(self) -> bool:
+    def is_out_of_time(self) -> bool:
         """Whether the safety net has been reached."""
         return monotonic() > self._deadline
 
@@ -135,7 +134,7 @@ def look_for_shortage(search: Search) -> None:
     relaxed = master.relax(search.pricer)
     search.short = any(falls_short(problem, weighing) for weighing in relaxed.weighings)
     for manner in manners(MOST_DIVES):
-        dived = dive(search.oracle, setting, relaxed, master.columns, manner)
+        dived = dive(search.oracle, setting, relaxed, master.columns, manner, give_up=search.is_out_of_time)
         search.offer(dived.runs, dived.left)
         if search.runs or search.short:
             break
@@ -157,7 +156,7 @@ def settle_counts(search: Search) -> None:
         least = counts.cheapest(cutoff=search.cost, tried=tried)
         if not tried:
             search.prove(least.bound)
-        if least.counts is None or search.out_of_time:
+        if least.counts is None or search.is_out_of_time():
             break
         master.set_limits(least.counts)
         relaxed = master.relax(search.pricer)
@@ -168,7 +167,7 @@ def settle_counts(search: Search) -> None:
         if not broken:
             exact = replace(setting, limits=least.counts)
             for manner in manners(DIVES_ON_COUNTS):
-                dived = dive(search.oracle, exact, relaxed, master.columns, manner)
+                dived = dive(search.oracle, exact, relaxed, master.columns, manner, give_up=search.is_out_of_time)
                 search.offer(dived.runs, dived.left)
                 if search.settled:
                     break
@@ -182,9 +181,11 @@ def dive_for_better(search: Search) -> None:
     setting = cheapest_setting(search.problem, search.oracle)
     for manner in manners(MOST_DIVES):
         stop = search.cost - search.problem.price_step
-        dived = dive(search.oracle, setting, search.relaxed, search.columns, manner, stop=stop)
+        dived = dive(
+            search.oracle, setting, search.relaxed, search.columns, manner, stop=stop, give_up=search.is_out_of_time
+        )
         search.offer(dived.runs, dived.left)
-        if search.settled or search.out_of_time:
+        if search.settled or search.is_out_of_time():
             break
 
 
@@ -200,10 +201,10 @@ STEPS = (
 
 
 def dearer_than_any_plan(problem: Problem) -> int:
-    """Return more than the dearest plan without an empty board can cost."""
+    """Return more than the dearest plan without an empty board can cost, by one step of the prices."""
     pieces = sum(problem.demand)
     stocks = zip(problem.prices, problem.limits, strict=True)
-    return 1 + sum(price * (pieces if limit is None else limit) for price, limit in stocks)
+    return problem.price_step + sum(price * (pieces if limit is None else limit) for price, limit in stocks)
 
 
 def material(problem: Problem, counts: Sequence[int]) -> int:

@@ -12,6 +12,7 @@ from estimator.buying.cutting.exact_cost import counts_costing
 from estimator.buying.cutting.knapsack import KnapsackOracle
 from estimator.buying.cutting.problem import Problem, binary_split, reachable_sums
 from estimator.buying.cutting.rounding import Row, rounded
+from estimator.buying.cutting.search import Search, counts_so_far
 
 PRICES = st.lists(st.integers(0, 30), min_size=1, max_size=4).filter(any)
 
@@ -173,3 +174,26 @@ def test_no_weights_whatever_prove_more_than_a_plan_costs(data: st.DataObject) -
     weighing = Weighing(weights=weights, values=tuple(priced.values), scale=data.draw(st.integers(1, 100)))
     cost = sum(price * len(stock) for price, stock in zip(prices, boards, strict=True))
     assert weights_bound(problem, weighing) <= cost
+
+
+@settings(deadline=None, max_examples=100)
+@given(st.data())
+def test_counts_of_limited_stock_hold_before_any_plan_is_known(data: st.DataObject) -> None:
+    # One part; the dearest counts there are may be the only ones that carry it, and must not be cut off.
+    stocks = data.draw(st.integers(1, 3))
+    prices = data.draw(st.tuples(*(st.integers(1, 9).map(lambda price: 50 * price) for _ in range(stocks))))
+    limits = data.draw(st.tuples(*(st.integers(1, 3) for _ in range(stocks))))
+    capacities = data.draw(st.tuples(*(st.integers(10, 40) for _ in range(stocks))))
+    carried = [capacity // 10 for capacity in capacities]
+    demand = data.draw(st.integers(1, sum(n * most for n, most in zip(limits, carried, strict=True))))
+    problem = Problem(sizes=(10,), demand=(demand,), prices=prices, limits=limits)
+    search = Search(problem, KnapsackOracle((10,), capacities))
+    search.rows.append(Row(values=tuple(10 * most for most in carried), needed=10 * demand))
+    every = product(*(range(limit + 1) for limit in limits))
+    costs = [
+        sum(price * count for price, count in zip(prices, counts, strict=True))
+        for counts in every
+        if sum(count * most for count, most in zip(counts, carried, strict=True)) >= demand
+    ]
+    tree = counts_so_far(search)
+    assert (tree.table() or tree).cheapest(cutoff=search.cost).bound == min(costs)
