@@ -179,7 +179,7 @@ def test_charts_carry_their_values_for_previews(example: Estimate, quote_path: P
         charts = [parts.read(name).decode() for name in parts.namelist() if name.startswith("xl/charts/chart")]
     assert len(charts) == 2 * len(example.order.items)
     assert all("<numCache>" in chart for chart in charts)
-    prices = [f"{one.unit_price:g}" for one in compare_quantities(example.order)[0].quantities]
+    prices = [f"{float(one.unit_price):g}" for one in compare_quantities(example.order)[0].quantities]
     curves = next(chart for chart in charts if "cost and price of one" in chart)
     position = -1
     for price in prices:

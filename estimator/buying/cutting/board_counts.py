@@ -147,9 +147,18 @@ class BoardCounts:
         if branch.rows < len(self._rows):
             self._open(branch.lower, branch.upper)
         else:
-            for lower, upper in split(branch):
+            halves = split(branch)
+            for lower, upper in halves:
                 self._open(lower, upper)
+            if not halves:
+                self._requeue(branch, tried)
         return None
+
+    def _requeue(self, branch: Branch, tried: Collection[Counts]) -> None:
+        """Queue a branch of a single point anew at what the point costs, which its proved bound may have missed."""
+        cost = self._costs(branch.lower)
+        if branch.bound < cost < self._cutoff and branch.lower not in tried and self._meets_rows(branch.lower):
+            heappush(self._queue, branch._replace(bound=cost, point=tuple(map(float, branch.lower))))
 
     def _of_cost(self, cost: int, tried: Collection[Counts]) -> Counts | None:
         """Return counts of exactly a cost that meet every row, if some are found among the likely ones."""
