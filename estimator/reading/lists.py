@@ -6,7 +6,6 @@ line numbers. Every fault here names the physical line.
 
 import csv
 import io
-import os
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import zip_longest
@@ -35,12 +34,9 @@ def columns(required: str, optional: str = "") -> tuple[Column, ...]:
 
 
 def shown_path(path: Path) -> str:
-    """Return a path as messages show it: as seen from the folder one stands in, or whole where that is shorter."""
-    whole = str(path.resolve())
-    try:
-        return min(os.path.relpath(whole), whole, key=len)
-    except ValueError:  # another drive
-        return whole
+    """Return a path as messages show it: as seen from the folder one stands in where it lies in there, else whole."""
+    whole = path.resolve()
+    return str(whole.relative_to(Path.cwd()) if whole.is_relative_to(Path.cwd()) else whole)
 
 
 def read_list(path: Path, wanted: tuple[Column, ...], findings: Findings) -> tuple[Fields, ...]:
