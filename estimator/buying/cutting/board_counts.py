@@ -15,7 +15,7 @@ from typing import NamedTuple
 import numpy as np
 
 from estimator.buying.cutting.bound import next_attainable
-from estimator.buying.cutting.count_table import MOST_CHOICES, CountTable, choices_between
+from estimator.buying.cutting.count_table import HIGHEST_COST, MOST_CHOICES, CountTable, choices_between
 from estimator.buying.cutting.counts import Counts, LeastCounts
 from estimator.buying.cutting.exact_cost import counts_costing
 from estimator.buying.cutting.linear import ENDLESS, LinearProgram
@@ -114,7 +114,7 @@ class BoardCounts:
         if spare < 0:
             return None
         lower, upper = narrowed(lower, upper, rests, spare)
-        if choices_between(lower, upper) > MOST_CHOICES:
+        if choices_between(lower, upper) > MOST_CHOICES or self._cutoff > HIGHEST_COST:
             return None
         dearer = [max(0, rest) / max(1, spare) for rest in rests]
         return CountTable(prices=self._prices, lower=lower, upper=upper, rows=self._rows, dearer=dearer)

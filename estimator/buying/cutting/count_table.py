@@ -15,6 +15,9 @@ from estimator.buying.cutting.rounding import Row
 # Choices up to which the table is made; beyond, branching is quicker.
 MOST_CHOICES = 500_000
 
+# Costs up to which a float holds every whole number.
+HIGHEST_COST = 2**53
+
 # Rows are weighed as floats, off by some 1e-12 of what they need. Whatever misses a row by less than this much of it is
 # kept and looked at in whole numbers.
 CLOSE = 1e-9
@@ -34,9 +37,11 @@ class CountTable:
             range(low, high + 1) if stock != self._filled else range(1)
             for stock, (low, high) in enumerate(zip(lower, upper, strict=True))
         ]
-        others = np.stack([axis.ravel() for axis in np.meshgrid(*map(np.array, spans), indexing="ij")])
+        # Whole numbers as floats, which multiply many times faster and are exact up to HIGHEST_COST.
+        axes = [np.array(span, dtype=float) for span in spans]
+        others = np.stack([axis.ravel() for axis in np.meshgrid(*axes, indexing="ij", copy=False)])
         self._others = others[:, np.array(dearer) @ others <= 1 + CLOSE] if len(dearer) else others
-        self._boards = np.full(self._others.shape[1], lower[self._filled], dtype=np.int64)
+        self._boards = np.full(self._others.shape[1], float(lower[self._filled]))
         self._possible = np.ones(self._others.shape[1], dtype=bool)
         self._rows: list[Row] = []
         for row in rows:
@@ -51,8 +56,7 @@ class CountTable:
         values = np.array([value / scale for value in row.values])
         missing = row.needed / scale * (1 - CLOSE) - values @ self._others
         if row.values[self._filled]:
-            asked = np.ceil(missing / values[self._filled]).astype(np.int64)
-            np.maximum(self._boards, asked, out=self._boards)
+            np.maximum(self._boards, np.ceil(missing / values[self._filled]), out=self._boards)
         else:
             self._possible &= missing <= 0
 
@@ -63,14 +67,14 @@ class CountTable:
         checked in whole numbers, cheapest first.
         """
         price, boards = self._prices[self._filled], self._boards.copy()
-        costs = np.array(self._prices, dtype=np.int64) @ self._others + price * boards
+        costs = np.array(self._prices, dtype=float) @ self._others + price * boards
         costs[~self._possible | (boards > self._most)] = cutoff
         while boards.size:
             place = int(costs.argmin())
             cost = int(costs[place])
             if cost >= cutoff:
                 break
-            others = self._others[:, place].tolist()
+            others = [int(count) for count in self._others[:, place]]
             counts = (*others[: self._filled], int(boards[place]), *others[self._filled + 1 :])
             if counts not in tried and all(row.met_by(counts) for row in self._rows):
                 return LeastCounts(bound=cost, counts=counts)
