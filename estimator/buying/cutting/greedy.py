@@ -22,7 +22,7 @@ def greedy_runs(problem: Problem, oracle: Oracle, left: list[int], available: li
         if not open_stocks:
             break
         best = min(open_stocks, key=lambda stock: (problem.prices[stock] / priced.values[stock], stock))
-        pattern = priced.pattern(best)
+        pattern = tuple(map(min, priced.pattern(best), left))
         stock = cheapest_stock(problem, oracle, pattern, available)
         boards = most_boards(pattern, left, available[stock])
         runs.append(take(stock, pattern, boards, left, available))

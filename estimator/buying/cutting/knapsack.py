@@ -9,6 +9,7 @@ from collections.abc import Sequence
 import numpy as np
 import numpy.typing as npt
 
+from estimator.buying.cutting.job import Placed, Section, Strip
 from estimator.buying.cutting.problem import Pattern, binary_split
 
 
@@ -70,11 +71,12 @@ class BoundedKnapsack:
 
 
 class KnapsackOracle:
-    """Parts of given sizes on boards of given capacities, kerf included in both."""
+    """Parts of given lengths on boards of given lengths; sizes and capacities carry a kerf more, which hides it."""
 
-    def __init__(self, sizes: Sequence[int], capacities: Sequence[int]) -> None:
-        self._sizes = sizes
-        self._capacities = capacities
+    def __init__(self, lengths: Sequence[int], boards: Sequence[int], kerf: int = 0) -> None:
+        self._lengths = lengths
+        self._sizes = [length + kerf for length in lengths]
+        self._capacities = [length + kerf for length in boards]
 
     def within(self, demand: Sequence[int]) -> BoundedKnapsack:
         """Return a pricer for patterns within a demand."""
@@ -84,3 +86,9 @@ class KnapsackOracle:
         """Whether the sizes of a pattern sum to no more than the capacity of a stock."""
         lengths = sum(size * count for size, count in zip(self._sizes, pattern, strict=True))
         return lengths <= self._capacities[stock]
+
+    def arrange(self, pattern: Pattern, stock: int) -> tuple[Strip, ...]:  # noqa: ARG002 - the same on every stock
+        """Return the parts one after the other, long ones first: a bad board is found while it can still serve."""
+        by_length = sorted(range(len(pattern)), key=lambda part: (-self._lengths[part], part))
+        sections = [Section(self._lengths[part], (Placed(part),)) for part in by_length for _ in range(pattern[part])]
+        return (Strip(None, tuple(sections)),)

@@ -1,29 +1,62 @@
 """The door of the room: a job in, a checked plan out."""
 
+from collections.abc import Sequence
+
 from estimator.buying.cutting.check import plan_faults
 from estimator.buying.cutting.job import CuttingJob, CuttingPlan, NotEnoughStock
-from estimator.buying.cutting.problem import as_layouts, as_shortages, merge
+from estimator.buying.cutting.layouts import as_layouts, as_shortages
+from estimator.buying.cutting.pricing import Oracle
+from estimator.buying.cutting.problem import Merged, Run, merge
 
 
 def plan_cuts(job: CuttingJob) -> CuttingPlan:
     """Return a plan of least cost, or the cheapest one found with a bound on how much cheaper there might be.
 
-    The same job gives the same plan. Raises PieceTooLong and NotEnoughStock.
+    The same job gives the same plan. Slopes are nested where that is cheaper: the best plan without is the first one
+    offered. Raises PieceTooLong and NotEnoughStock.
     """
     merged = merge(job)
     if not merged.problem.demand:
-        return CuttingPlan(layouts=(), cost=0, lower_bound=0)
+        return CuttingPlan(layouts=(), cost=0, lower_bound=0, unnested_cost=0)
     if not merged.problem.prices:
         raise NotEnoughStock(tuple(piece.demand for piece in job.pieces), proved=True)
     # numpy and HiGHS take a tenth of a second to load, which only who cuts has to pay.
-    from estimator.buying.cutting.knapsack import KnapsackOracle  # noqa: PLC0415 - see above
     from estimator.buying.cutting.search import best_plan  # noqa: PLC0415 - see above
 
-    found = best_plan(merged.problem, KnapsackOracle(merged.problem.sizes, merged.capacities))
+    unnested: tuple[Run, ...] = ()
+    if job.is_nested:
+        unnested = best_plan(merged.problem, oracle_for(job, merged, nested=False)).runs
+    oracle = oracle_for(job, merged, nested=job.is_nested)
+    found = best_plan(merged.problem, oracle, first=unnested)
     if not found.runs:
         raise NotEnoughStock(as_shortages(job, merged, found.left), proved=found.short)
-    plan = CuttingPlan(layouts=as_layouts(job, merged, found.runs), cost=found.cost, lower_bound=found.bound)
+    plan = CuttingPlan(
+        layouts=as_layouts(job, merged, oracle, found.runs),
+        cost=found.cost,
+        lower_bound=found.bound,
+        unnested_cost=cost_of(merged, unnested) if unnested else found.cost,
+    )
     faults = plan_faults(job, plan)
     if faults:
         raise AssertionError("; ".join(faults))
     return plan
+
+
+def cost_of(merged: Merged, runs: Sequence[Run]) -> int:
+    """Return what the boards of runs cost."""
+    return sum(merged.problem.prices[run.stock] * run.boards for run in runs)
+
+
+def oracle_for(job: CuttingJob, merged: Merged, *, nested: bool) -> Oracle:
+    """Return the oracle that knows how the parts of a job fit on its boards."""
+    if job.ripping is not None and job.is_ripped:
+        from estimator.buying.cutting.ripping import RippingOracle  # noqa: PLC0415 - loads numpy
+
+        return RippingOracle(merged.parts, merged.lengths, job.kerf, job.ripping, nested=nested)
+    if nested:
+        from estimator.buying.cutting.nesting import NestingOracle  # noqa: PLC0415 - loads numpy
+
+        return NestingOracle(merged.parts, merged.lengths, job.kerf)
+    from estimator.buying.cutting.knapsack import KnapsackOracle  # noqa: PLC0415 - loads numpy
+
+    return KnapsackOracle([part.length for part in merged.parts], merged.lengths, job.kerf)

@@ -1,12 +1,13 @@
 """What the search asks of whatever knows how parts fit on a board.
 
-The search above works with any oracle: parts in a row with a kerf between them (`knapsack`), and as well parts that
-nest at their mitres or strips ripped before they are crosscut, as long as these four questions are answered exactly.
+The search works with any oracle: parts in a row with a kerf between them (`knapsack`), parts that nest at their leaning
+ends (`nesting`), strips ripped before or after they are crosscut (`ripping`).
 """
 
 from collections.abc import Sequence
 from typing import Protocol
 
+from estimator.buying.cutting.job import Strip
 from estimator.buying.cutting.problem import Pattern
 
 
@@ -15,24 +16,27 @@ class Priced(Protocol):
 
     @property
     def values(self) -> Sequence[int]:
-        """The greatest weight on one board of each stock; exact."""
+        """A weight that no pattern within the demand is above on one board of each stock; exact."""
 
     def pattern(self, stock: int) -> Pattern:
-        """Return a pattern that reaches the value of a stock."""
+        """Return a pattern of that weight; it may hold more of a part than is demanded."""
 
 
 class Pricer(Protocol):
-    """Prices patterns that hold no part more often than a given demand."""
+    """Prices patterns within a demand, or a wider choice that is easier to search."""
 
     def price(self, weights: Sequence[int]) -> Priced:
         """Return the best patterns when a part is worth its weight, a whole number from 0 up."""
 
 
 class Oracle(Protocol):
-    """Knows what fits on a board of each stock."""
+    """Knows what fits on a board of each stock. Whatever fits, fits with any of its parts left out."""
 
     def within(self, demand: Sequence[int]) -> Pricer:
         """Return a pricer for patterns within a demand."""
 
     def fits(self, pattern: Pattern, stock: int) -> bool:
-        """Whether a board of a stock holds a pattern."""
+        """Whether a board of a stock holds a pattern: exact for few parts, else it may miss a way to lay them."""
+
+    def arrange(self, pattern: Pattern, stock: int) -> tuple[Strip, ...]:
+        """Return where the parts of a pattern that fits lie on a board, parts named by their places in the problem."""

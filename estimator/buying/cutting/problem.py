@@ -1,14 +1,10 @@
-"""The job as the search sees it: equal lengths merged, useless stock dropped, kerf hidden in the sizes.
-
-n pieces and n - 1 kerfs within L is the same as n pieces of length + kerf within L + kerf, so sizes and capacities
-carry one kerf more and the kerf is gone.
-"""
+"""The job as the search sees it: pieces that can take each other's place merged, useless stock dropped."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import gcd
 
-from estimator.buying.cutting.job import CuttingJob, Layout, PieceTooLong
+from estimator.buying.cutting.job import CuttingJob, Ends, Piece, PieceTooLong
 
 Pattern = tuple[int, ...]
 
@@ -24,7 +20,10 @@ class Run:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Problem:
-    """Parts by falling size with their demands, stocks with prices and limits; an oracle knows what fits on a board."""
+    """Parts by falling length with their demands, stocks with prices and limits; an oracle knows what fits on a board.
+
+    A size is how much material a part takes; it serves to weigh parts against each other.
+    """
 
     sizes: tuple[int, ...]
     demand: tuple[int, ...]
@@ -39,10 +38,11 @@ class Problem:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Merged:
-    """A problem, the capacity of each of its stocks, and the places in the job its stocks and parts come from."""
+    """A problem, its parts and the length of each of its stocks, and where in the job its stocks and parts come from."""
 
     problem: Problem
-    capacities: tuple[int, ...]
+    parts: tuple[Piece, ...]
+    lengths: tuple[int, ...]
     stock_places: tuple[int, ...]
     piece_places: tuple[tuple[int, ...], ...]
 
@@ -53,52 +53,79 @@ def merge(job: CuttingJob) -> Merged:
     too_long = tuple(n for n, piece in enumerate(job.pieces) if piece.demand and piece.length > longest)
     if too_long:
         raise PieceTooLong(too_long)
-    lengths = sorted({piece.length for piece in job.pieces if piece.demand}, reverse=True)
-    piece_places = tuple(tuple(n for n, p in enumerate(job.pieces) if p.demand and p.length == ln) for ln in lengths)
-    sizes = tuple(length + job.kerf for length in lengths)
-    demand = tuple(sum(job.pieces[place].demand for place in places) for places in piece_places)
-    useful = useful_stocks(job, sizes, demand)
+    alike: dict[tuple[int, int, tuple[Ends, ...]], list[int]] = {}
+    for place, piece in enumerate(job.pieces):
+        if piece.demand:
+            alike.setdefault(likeness(job, piece), []).append(place)
+    piece_places = tuple(tuple(alike[key]) for key in sorted(alike, reverse=True))
+    parts = tuple(
+        replace(job.pieces[places[0]], demand=sum(job.pieces[place].demand for place in places))
+        for places in piece_places
+    )
+    useful = useful_stocks(job, parts)
     places = tuple(sorted(useful))
-    total = sum(demand)
+    demand = tuple(part.demand for part in parts)
     return Merged(
         problem=Problem(
-            sizes=sizes,
+            sizes=tuple(material_size(job, part) for part in parts),
             demand=demand,
             prices=tuple(job.stocks[place].price for place in places),
-            limits=tuple(limit_within(total, job.stocks[place].limit) for place in places),
+            limits=tuple(limit_within(sum(demand), job.stocks[place].limit) for place in places),
         ),
-        capacities=tuple(useful[place] for place in places),
+        parts=parts,
+        lengths=tuple(useful[place] for place in places),
         stock_places=places,
         piece_places=piece_places,
     )
 
 
-def useful_stocks(job: CuttingJob, sizes: Sequence[int], demand: Sequence[int]) -> dict[int, int]:
-    """Return the filled capacity, by place in the job, of the stocks a cheapest plan may need.
+def likeness(job: CuttingJob, piece: Piece) -> tuple[int, int, tuple[Ends, ...]]:
+    """Return what pieces that can take each other's place have in common; longer and wider ones sort higher."""
+    return piece.length, job.width_of(piece), tuple(sorted(set(piece.ends)))
 
-    A stock counts no longer than the longest row of pieces that fits on it, so two boards that hold the same pieces
-    show as equals. A stock beaten in capacity and price by one that never runs out is dropped.
+
+def material_size(job: CuttingJob, piece: Piece) -> int:
+    """Return how much material a piece takes with a kerf: its length, or its area where pieces are ripped."""
+    if job.ripping is None or not job.is_ripped:
+        return piece.length + job.kerf
+    return (piece.length + job.kerf) * (job.width_of(piece) + job.ripping.kerf)
+
+
+def useful_stocks(job: CuttingJob, parts: Sequence[Piece]) -> dict[int, int]:
+    """Return the length that counts, by place in the job, of the stocks a cheapest plan may need.
+
+    A stock beaten in length and price by one that never runs out is dropped. Where parts lie square in a row a stock
+    counts no longer than the longest row of them that fits on it, so two boards that hold the same show as equals.
     """
-    sums = reachable_sums(sizes, demand, max((stock.length for stock in job.stocks), default=0) + job.kerf)
-    filled = {
-        place: (sums & ((1 << (stock.length + job.kerf + 1)) - 1)).bit_length() - 1
-        for place, stock in enumerate(job.stocks)
-        if stock.limit != 0
-    }
-    total = sum(demand)
+    lengths = {place: stock.length for place, stock in enumerate(job.stocks) if stock.limit != 0}
+    if not job.is_ripped and not job.is_nested:
+        lengths = filled_lengths(job, parts, lengths)
+    total = sum(part.demand for part in parts)
+    shortest = min(part.length for part in parts) if parts else 0
     kept: dict[int, int] = {}
     # Endless stock first among equals: it beats the limited one of the same length and price.
     for place in sorted(
-        filled, key=lambda n: (-filled[n], job.stocks[n].price, limit_within(total, job.stocks[n].limit) is not None, n)
+        lengths,
+        key=lambda n: (-lengths[n], job.stocks[n].price, limit_within(total, job.stocks[n].limit) is not None, n),
     ):
         stock = job.stocks[place]
         beaten = any(
             limit_within(total, job.stocks[other].limit) is None and job.stocks[other].price <= stock.price
             for other in kept
         )
-        if filled[place] > 0 and not beaten:
-            kept[place] = filled[place]
+        if lengths[place] >= shortest and not beaten:
+            kept[place] = lengths[place]
     return kept
+
+
+def filled_lengths(job: CuttingJob, parts: Sequence[Piece], lengths: dict[int, int]) -> dict[int, int]:
+    """Return the lengths of stocks less what no row of the parts can fill."""
+    sizes = [part.length + job.kerf for part in parts]
+    sums = reachable_sums(sizes, [part.demand for part in parts], max(lengths.values(), default=0) + job.kerf)
+    return {
+        place: (sums & ((1 << (length + job.kerf + 1)) - 1)).bit_length() - 1 - job.kerf
+        for place, length in lengths.items()
+    }
 
 
 def limit_within(total: int, limit: int | None) -> int | None:
@@ -125,50 +152,3 @@ def binary_split(count: int) -> list[int]:
         count -= bundle
         bundle *= 2
     return bundles
-
-
-def as_layouts(job: CuttingJob, merged: Merged, runs: Sequence[Run]) -> tuple[Layout, ...]:
-    """Return the layouts behind runs of merged parts: parts of one length go to their pieces in the job's order."""
-    waiting = [[job.pieces[place].demand for place in places] for places in merged.piece_places]
-    boards: dict[tuple[int, tuple[int, ...]], int] = {}
-    for run in runs:
-        left = run.boards
-        while left:
-            counts, repeats = next_counts(len(job.pieces), merged.piece_places, waiting, run.pattern)
-            repeats = min(repeats, left)
-            for part, places in enumerate(merged.piece_places):
-                for n, place in enumerate(places):
-                    waiting[part][n] -= counts[place] * repeats
-            key = (merged.stock_places[run.stock], counts)
-            boards[key] = boards.get(key, 0) + repeats
-            left -= repeats
-    ordered = sorted(boards, key=lambda key: (key[0], [-count for count in key[1]]))
-    return tuple(Layout(stock=stock, counts=counts, boards=boards[stock, counts]) for stock, counts in ordered)
-
-
-def as_shortages(job: CuttingJob, merged: Merged, left: Sequence[int]) -> tuple[int, ...]:
-    """How many of each piece of the job stay uncut: of pieces of one length, the last in the job's order go short."""
-    shortages = [0] * len(job.pieces)
-    for places, uncut in zip(merged.piece_places, left, strict=True):
-        still = uncut
-        for place in reversed(places):
-            shortages[place] = min(still, job.pieces[place].demand)
-            still -= shortages[place]
-    return tuple(shortages)
-
-
-def next_counts(
-    pieces: int, piece_places: Sequence[Sequence[int]], waiting: Sequence[Sequence[int]], pattern: Pattern
-) -> tuple[tuple[int, ...], int]:
-    """Which pieces the next board of a pattern serves, and how many boards in a row can serve just these."""
-    counts = [0] * pieces
-    repeats = None
-    for places, left, wanted in zip(piece_places, waiting, pattern, strict=True):
-        open_count = wanted
-        for place, still in zip(places, left, strict=True):
-            taken = min(open_count, still)
-            if taken:
-                counts[place] = taken
-                open_count -= taken
-                repeats = still // taken if repeats is None else min(repeats, still // taken)
-    return tuple(counts), repeats or 0

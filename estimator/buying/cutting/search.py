@@ -72,9 +72,14 @@ class Search:
         self.bound = max(self.bound, next_attainable(problem.prices, problem.price_step, bound))
 
 
-def best_plan(problem: Problem, oracle: Oracle) -> Search:
-    """Return the search when its steps are done; without runs when no plan within the limits of the stock was found."""
+def best_plan(problem: Problem, oracle: Oracle, first: Sequence[Run] = ()) -> Search:
+    """Return the search when its steps are done; without runs when no plan within the limits of the stock was found.
+
+    `first` is a plan to be beaten.
+    """
     search = Search(problem, oracle)
+    if first:
+        search.offer(first, (0,) * len(problem.demand))
     for step in STEPS:
         with suppress(SolverGaveUpError):  # what was found and proved so far holds, and the next step may get further
             step(search)
