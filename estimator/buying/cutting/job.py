@@ -174,7 +174,7 @@ def outer_ends(job: CuttingJob, strip: Strip, section: Section) -> Ends:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Layout:
-    """One way to cut a board: its stock, how many of each piece come off it and where, and how many boards are cut so."""
+    """One way to cut a board: its stock, how many of each piece come off it, where, and how many boards are cut so."""
 
     stock: int
     counts: tuple[int, ...]

@@ -38,7 +38,7 @@ class Problem:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Merged:
-    """A problem, its parts and the length of each of its stocks, and where in the job its stocks and parts come from."""
+    """A problem, its parts, the length of each of its stocks, and where in the job stocks and parts come from."""
 
     problem: Problem
     parts: tuple[Piece, ...]
@@ -104,15 +104,10 @@ def useful_stocks(job: CuttingJob, parts: Sequence[Piece]) -> dict[int, int]:
     shortest = min(part.length for part in parts) if parts else 0
     kept: dict[int, int] = {}
     # Endless stock first among equals: it beats the limited one of the same length and price.
-    for place in sorted(
-        lengths,
-        key=lambda n: (-lengths[n], job.stocks[n].price, limit_within(total, job.stocks[n].limit) is not None, n),
-    ):
+    limits = {place: limit_within(total, job.stocks[place].limit) for place in lengths}
+    for place in sorted(lengths, key=lambda n: (-lengths[n], job.stocks[n].price, limits[n] is not None, n)):
         stock = job.stocks[place]
-        beaten = any(
-            limit_within(total, job.stocks[other].limit) is None and job.stocks[other].price <= stock.price
-            for other in kept
-        )
+        beaten = any(limits[other] is None and job.stocks[other].price <= stock.price for other in kept)
         if lengths[place] >= shortest and not beaten:
             kept[place] = lengths[place]
     return kept

@@ -17,6 +17,7 @@ from estimator.buying.cutting.master import Column, Master, Relaxed, Setting
 from estimator.buying.cutting.pricing import Oracle
 from estimator.buying.cutting.problem import Problem, Run
 from estimator.buying.cutting.rounding import Row
+from estimator.buying.cutting.small_jobs import cheapest_of_all
 
 # Work limits: they, not the clock, end a search, so that the same job gives the same plan on every machine.
 MOST_COUNTS = 60  # proposals of board counts looked at
@@ -129,6 +130,17 @@ def complete_fractions(search: Search) -> None:
     search.offer(runs, left)
 
 
+def try_every_way(search: Search) -> None:
+    """Settle a small job by looking at every way to cut it. A proof."""
+    cheapest = cheapest_of_all(search.problem, search.oracle)
+    if cheapest is None:
+        return
+    search.short = not cheapest.runs
+    if cheapest.runs:
+        search.offer(cheapest.runs, (0,) * len(search.problem.demand))
+        search.prove(cheapest.cost)
+
+
 def look_for_shortage(search: Search) -> None:
     """Look, where no plan was found so far, for a proof that there is none, and for one by a dive."""
     if search.runs:
@@ -199,6 +211,7 @@ STEPS = (
     weigh_simply,
     relax,
     complete_fractions,
+    try_every_way,
     look_for_shortage,
     settle_counts,
     dive_for_better,

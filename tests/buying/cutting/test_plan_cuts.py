@@ -190,7 +190,7 @@ def test_a_plan_is_found_even_where_the_solver_gives_up(monkeypatch: pytest.Monk
         raise SolverGaveUpError
 
     monkeypatch.setattr(LinearProgram, "solve", give_up)
-    asked = job([(96, 5, None), (120, 6, None)], [(30, 7), (45, 3)], kerf=2)
+    asked = job([(96, 5, None), (120, 6, None)], [(30, 700), (45, 300)], kerf=2)
     plan = plan_cuts(asked)
     assert not plan_faults(asked, plan)
     assert not plan.proved
