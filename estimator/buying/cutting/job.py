@@ -66,12 +66,19 @@ def overlap(right: End, left: End) -> int:
     return min(abs(right.offset), abs(left.offset)) if same else 0
 
 
+def slopes_within(left: End, right: End) -> int:
+    """How much of a piece its slopes take: of parallel ends the longer one, else both."""
+    parallel = left.plane == right.plane and left.offset * right.offset >= 0
+    return max(abs(left.offset), abs(right.offset)) if parallel else abs(left.offset) + abs(right.offset)
+
+
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Piece:
     """Pieces of one kind, and how many of them are wanted.
 
     `length` is all that one takes of a board whose neighbours are square. `width` is that of a piece ripped from its
-    board, None where it has the board's own. `ends` are the ways it may lie, the first as drawn.
+    board, None where it has the board's own. `ends` are the ways it may lie, the first as drawn; in each the slopes of
+    both ends leave something between them, so that a row never gets longer when a piece is taken out.
     """
 
     length: int
@@ -82,6 +89,8 @@ class Piece:
     def __post_init__(self) -> None:
         if self.length <= 0 or self.demand < 0 or (self.width is not None and self.width <= 0) or not self.ends:
             raise ValueError(f"a piece has a length and a width above 0 and a demand from 0 up, not {self}")
+        if any(slopes_within(*ends) > self.length for ends in self.ends):
+            raise ValueError(f"the slopes of a piece are no longer than the piece, not {self}")
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -1,0 +1,198 @@
+"""The oracle for parts whose leaning ends nest: where neighbours lean alike, one reaches into the other's slope.
+
+Garraffa et al. 2016, International Transactions in Operational Research 23, and Lewis, Song, Dowsland, Thompson 2011,
+European Journal of Operational Research 213 (both from memory) treat such rows; the programmes here are our own.
+"""
+
+from collections.abc import Sequence
+from itertools import pairwise
+
+from estimator.buying.cutting.job import SQUARE, End, Ends, Piece, Placed, Section, Strip, overlap
+from estimator.buying.cutting.knapsack import BoundedKnapsack, FilledBoards
+from estimator.buying.cutting.problem import Pattern
+from estimator.buying.cutting.row_filling import FilledRows, Item, fill_rows, shifted
+
+Ways = frozenset[Ends]
+Counts = tuple[int, ...]
+
+# What a row of leaning pieces reaches: the overlaps together, and how often the saw is set anew, counted downwards.
+Reached = tuple[int, int]
+
+
+class NestingOracle:
+    """Parts that may lie in given ways on boards of given lengths, a kerf between each two."""
+
+    def __init__(self, parts: Sequence[Piece], lengths: Sequence[int], kerf: int) -> None:
+        self._parts = parts
+        self._lengths = lengths
+        self._kerf = kerf
+        self._rows = LeaningRows()
+        self._ways = [frozenset(part.ends) for part in parts]
+
+    def within(self, demand: Sequence[int]) -> "NestedBoards":
+        """Return a pricer for patterns within a demand."""
+        return NestedBoards(self, self._parts, self._lengths, self._kerf, demand)
+
+    def fits(self, pattern: Pattern, stock: int) -> bool:
+        """Whether some row of the pattern's parts is no longer than a board; exact."""
+        room = self._lengths[stock] + self._kerf - self._apart(pattern)
+        if room >= 0:
+            return True
+        if 2 * room + sum(count * most_saved(part) for count, part in zip(pattern, self._parts, strict=True)) < 0:
+            return False
+        return room + self._rows.most_overlap(self._leaning(pattern)) >= 0
+
+    def arrange(self, pattern: Pattern, stock: int) -> tuple[Strip, ...]:  # noqa: ARG002 - the shortest on every stock
+        """Return the shortest row of a pattern's parts; among equals one with few settings of the saw, long parts first."""
+        square = [part for part, ways in enumerate(self._ways) for _ in range(pattern[part]) if not leans(ways)]
+        leaning = [part for part, ways in enumerate(self._ways) for _ in range(pattern[part]) if leans(ways)]
+        placed = [Placed(part, self._parts[part].ends[0]) for part in self._long_first(square)]
+        waiting = self._long_first(leaning)
+        row = []
+        for ways, ends in self._rows.row(self._leaning(pattern)):
+            part = next(one for one in waiting if self._ways[one] == ways)
+            waiting.remove(part)
+            row.append(Placed(part, ends))
+        both = sorted(
+            [placed, row], key=lambda pieces: -max((self._parts[one.piece].length for one in pieces), default=0)
+        )
+        sections = [Section(self._parts[one.piece].length, (one,)) for one in [*both[0], *both[1]]]
+        return (Strip(None, tuple(sections)),)
+
+    def _apart(self, pattern: Pattern) -> int:
+        """Return what a pattern's parts and a kerf for each take when nothing nests."""
+        return sum(count * (part.length + self._kerf) for count, part in zip(pattern, self._parts, strict=True))
+
+    def _leaning(self, pattern: Pattern) -> tuple[tuple[Ways, int], ...]:
+        """Return how many leaning parts there are of each set of ways to lie, in a fixed order."""
+        found: dict[Ways, int] = {}
+        for count, ways in zip(pattern, self._ways, strict=True):
+            if count and leans(ways):
+                found[ways] = found.get(ways, 0) + count
+        return tuple(sorted(found.items(), key=lambda one: sorted(one[0])))
+
+    def _long_first(self, parts: list[int]) -> list[int]:
+        return sorted(parts, key=lambda part: (-self._parts[part].length, part))
+
+
+class LeaningRows:
+    """Rows of leaning pieces: what they save depends on how they may lie, not on how long they are.
+
+    So pieces with the same ways are alike here, and a programme over how many of each are left and the last end finds
+    the most overlap. What was found is kept, since the same few mixtures come up again and again.
+    """
+
+    def __init__(self) -> None:
+        self._known: dict[tuple[tuple[tuple[Ways, int], ...], End], Reached] = {}
+
+    def most_overlap(self, pieces: tuple[tuple[Ways, int], ...]) -> int:
+        """Return the most that the pieces of one row can overlap together."""
+        return self._reach(pieces, SQUARE)[0]
+
+    def row(self, pieces: tuple[tuple[Ways, int], ...]) -> list[tuple[Ways, Ends]]:
+        """Return the pieces in the order and the ways that overlap most."""
+        laid, last = [], SQUARE
+        while pieces:
+            best = self._reach(pieces, last)
+            ways, ends, pieces = next(one for one in choices(pieces) if self._through(last, *one) == best)
+            laid.append((ways, ends))
+            last = ends[1]
+        return laid
+
+    def _reach(self, pieces: tuple[tuple[Ways, int], ...], last: End) -> Reached:
+        if not pieces:
+            return 0, 0
+        key = pieces, last
+        if key not in self._known:
+            self._known[key] = max(self._through(last, *choice) for choice in choices(pieces))
+        return self._known[key]
+
+    def _through(self, last: End, _: Ways, ends: Ends, left: tuple[tuple[Ways, int], ...]) -> Reached:
+        """Return what a row reaches that goes on, after an end, with a piece that lies so."""
+        overlaps, settings = self._reach(left, ends[1])
+        anew = sum(one != other for one, other in pairwise((last, *ends)))
+        return overlaps + overlap(last, ends[0]), settings - anew
+
+
+def choices(pieces: tuple[tuple[Ways, int], ...]) -> list[tuple[Ways, Ends, tuple[tuple[Ways, int], ...]]]:
+    """Return each way to lay the next piece, with the pieces that are left."""
+    found = []
+    for place, (ways, count) in enumerate(pieces):
+        rest = ((ways, count - 1),) if count > 1 else ()
+        left = (*pieces[:place], *rest, *pieces[place + 1 :])
+        found += [(ways, ends, left) for ends in sorted(ways)]
+    return found
+
+
+def leans(ways: Ways) -> bool:
+    """Whether a piece has an end that leans."""
+    return any(end.offset for ends in ways for end in ends)
+
+
+def most_saved(part: Piece) -> int:
+    """Return twice what a part can save at both ends: an overlap is no more than half of the two slopes together."""
+    return max(abs(left.offset) + abs(right.offset) for left, right in part.ends)
+
+
+class NestedBoards:
+    """Prices nested rows from two sides, each a bound; a pattern comes from the one that is reached.
+
+    A row without a count of its pieces may hold more than is wanted, and nests truly. A knapsack that keeps to the
+    demand, and takes every end for nested with half its slope, may promise more overlap than there is.
+    """
+
+    def __init__(
+        self, oracle: NestingOracle, parts: Sequence[Piece], lengths: Sequence[int], kerf: int, demand: Sequence[int]
+    ) -> None:
+        self._oracle = oracle
+        self._parts = parts
+        self._lengths = lengths
+        self._kerf = kerf
+        self._wanted = demand
+        self._halves = BoundedKnapsack(
+            [2 * (part.length + kerf) - most_saved(part) for part in parts],
+            [2 * (length + kerf) for length in lengths],
+            demand,
+        )
+
+    def price(self, weights: Sequence[int]) -> "PricedNests":
+        """Return the best patterns; valid until the next call."""
+        scaled, shift = shifted(weights, max(self._lengths) // min(part.length for part in self._parts) + 1)
+        items = [
+            Item(weight if wanted else 0, part.length, part.ends)
+            for weight, wanted, part in zip(scaled, self._wanted, self._parts, strict=True)
+        ]
+        rows = fill_rows(items, max(self._lengths), self._kerf)
+        return PricedNests(self._oracle, self._halves.price(weights), rows, self._lengths, len(weights), shift)
+
+
+class PricedNests:
+    """The lesser of both bounds for each stock."""
+
+    def __init__(
+        self,
+        oracle: NestingOracle,
+        halves: FilledBoards,
+        rows: FilledRows,
+        lengths: Sequence[int],
+        parts: int,
+        shift: int,
+    ) -> None:
+        self._oracle = oracle
+        self._halves = halves
+        self._rows = rows
+        self._lengths = lengths
+        self._parts = parts
+        self.values = [
+            min(half, int(rows.values[length]) << shift) for half, length in zip(halves.values, lengths, strict=True)
+        ]
+
+    def pattern(self, stock: int) -> Pattern:
+        """Return a pattern that fits a stock: one within the demand where the knapsack's nests, else the best row."""
+        bounded = self._halves.pattern(stock)
+        if self._oracle.fits(bounded, stock):
+            return bounded
+        counts = [0] * self._parts
+        for item, _ in self._rows.trace(self._lengths[stock]):
+            counts[item] += 1
+        return tuple(counts)
