@@ -77,6 +77,7 @@ class KnapsackOracle:
         self._lengths = lengths
         self._sizes = [length + kerf for length in lengths]
         self._capacities = [length + kerf for length in boards]
+        self.exact = True
 
     def within(self, demand: Sequence[int]) -> BoundedKnapsack:
         """Return a pricer for patterns within a demand."""

@@ -4,7 +4,7 @@ Garraffa et al. 2016, International Transactions in Operational Research 23, and
 European Journal of Operational Research 213 (both from memory) treat such rows; the programmes here are our own.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
 from estimator.buying.cutting.job import SQUARE, End, Ends, Piece, Placed, Section, Strip, overlap
@@ -27,7 +27,8 @@ class NestingOracle:
         self._lengths = lengths
         self._kerf = kerf
         self._rows = LeaningRows()
-        self._ways = [frozenset(part.ends) for part in parts]
+        self._ways = [part.ends for part in parts]
+        self.exact = True
 
     def within(self, demand: Sequence[int]) -> "NestedBoards":
         """Return a pricer for patterns within a demand."""
@@ -40,39 +41,17 @@ class NestingOracle:
             return True
         if 2 * room + sum(count * most_saved(part) for count, part in zip(pattern, self._parts, strict=True)) < 0:
             return False
-        return room + self._rows.most_overlap(self._leaning(pattern)) >= 0
+        return room + self._rows.most_overlap(leaning(pattern, self._ways)) >= 0
 
     def arrange(self, pattern: Pattern, stock: int) -> tuple[Strip, ...]:  # noqa: ARG002 - the shortest on every stock
-        """Return the shortest row of a pattern's parts; among equals one with few settings of the saw, long parts first."""
-        square = [part for part, ways in enumerate(self._ways) for _ in range(pattern[part]) if not leans(ways)]
-        leaning = [part for part, ways in enumerate(self._ways) for _ in range(pattern[part]) if leans(ways)]
-        placed = [Placed(part, self._parts[part].ends[0]) for part in self._long_first(square)]
-        waiting = self._long_first(leaning)
-        row = []
-        for ways, ends in self._rows.row(self._leaning(pattern)):
-            part = next(one for one in waiting if self._ways[one] == ways)
-            waiting.remove(part)
-            row.append(Placed(part, ends))
-        both = sorted(
-            [placed, row], key=lambda pieces: -max((self._parts[one.piece].length for one in pieces), default=0)
-        )
-        sections = [Section(self._parts[one.piece].length, (one,)) for one in [*both[0], *both[1]]]
-        return (Strip(None, tuple(sections)),)
+        """Return the shortest row of a pattern's parts, with few settings of the saw and long parts first among equals."""
+        lengths = [part.length for part in self._parts]
+        placed = nested_row(self._rows, pattern, self._ways, lengths)
+        return (Strip(None, tuple(Section(lengths[one.piece], (one,)) for one in placed)),)
 
     def _apart(self, pattern: Pattern) -> int:
         """Return what a pattern's parts and a kerf for each take when nothing nests."""
         return sum(count * (part.length + self._kerf) for count, part in zip(pattern, self._parts, strict=True))
-
-    def _leaning(self, pattern: Pattern) -> tuple[tuple[Ways, int], ...]:
-        """Return how many leaning parts there are of each set of ways to lie, in a fixed order."""
-        found: dict[Ways, int] = {}
-        for count, ways in zip(pattern, self._ways, strict=True):
-            if count and leans(ways):
-                found[ways] = found.get(ways, 0) + count
-        return tuple(sorted(found.items(), key=lambda one: sorted(one[0])))
-
-    def _long_first(self, parts: list[int]) -> list[int]:
-        return sorted(parts, key=lambda part: (-self._parts[part].length, part))
 
 
 class LeaningRows:
@@ -114,6 +93,32 @@ class LeaningRows:
         return overlaps + overlap(last, ends[0]), settings - anew
 
 
+def leaning(pattern: Pattern, ways: Sequence[tuple[Ends, ...]]) -> tuple[tuple[Ways, int], ...]:
+    """Return how many leaning parts there are of each set of ways to lie, in a fixed order."""
+    found: dict[Ways, int] = {}
+    for count, of_part in zip(pattern, ways, strict=True):
+        if count and leans(of_part):
+            found[frozenset(of_part)] = found.get(frozenset(of_part), 0) + count
+    return tuple(sorted(found.items(), key=lambda one: sorted(one[0])))
+
+
+def nested_row(
+    rows: LeaningRows, pattern: Pattern, ways: Sequence[tuple[Ends, ...]], lengths: Sequence[int]
+) -> list[Placed]:
+    """Return the shortest row of a pattern's parts: square ones together, leaning ones nested, long ones first."""
+    by_length = sorted(range(len(pattern)), key=lambda part: (-lengths[part], part))
+    parts = [part for part in by_length for _ in range(pattern[part])]
+    square = [Placed(part, ways[part][0]) for part in parts if not leans(ways[part])]
+    waiting = [part for part in parts if leans(ways[part])]
+    nested = []
+    for kind, ends in rows.row(leaning(pattern, ways)):
+        part = next(one for one in waiting if frozenset(ways[one]) == kind)
+        waiting.remove(part)
+        nested.append(Placed(part, ends))
+    both = sorted([square, nested], key=lambda row: -max((lengths[one.piece] for one in row), default=0))
+    return [*both[0], *both[1]]
+
+
 def choices(pieces: tuple[tuple[Ways, int], ...]) -> list[tuple[Ways, Ends, tuple[tuple[Ways, int], ...]]]:
     """Return each way to lay the next piece, with the pieces that are left."""
     found = []
@@ -124,7 +129,7 @@ def choices(pieces: tuple[tuple[Ways, int], ...]) -> list[tuple[Ways, Ends, tupl
     return found
 
 
-def leans(ways: Ways) -> bool:
+def leans(ways: Iterable[Ends]) -> bool:
     """Whether a piece has an end that leans."""
     return any(end.offset for ends in ways for end in ends)
 

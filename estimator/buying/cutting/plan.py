@@ -1,11 +1,12 @@
 """The door of the room: a job in, a checked plan out."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from estimator.buying.cutting.check import plan_faults
-from estimator.buying.cutting.job import CuttingJob, CuttingPlan, NotEnoughStock
+from estimator.buying.cutting.job import SQUARE_ENDS, CuttingJob, CuttingPlan, NotEnoughStock
 from estimator.buying.cutting.layouts import as_layouts, as_shortages
-from estimator.buying.cutting.pricing import Oracle
+from estimator.buying.cutting.pricing import KnownBoards, Oracle
 from estimator.buying.cutting.problem import Merged, Run, merge
 
 
@@ -24,9 +25,10 @@ def plan_cuts(job: CuttingJob) -> CuttingPlan:
     from estimator.buying.cutting.search import best_plan  # noqa: PLC0415 - see above
 
     unnested: tuple[Run, ...] = ()
+    known: KnownBoards = {}
     if job.is_nested:
-        unnested = best_plan(merged.problem, oracle_for(job, merged, nested=False)).runs
-    oracle = oracle_for(job, merged, nested=job.is_nested)
+        unnested = best_plan(merged.problem, oracle_for(job, merged, known, nested=False)).runs
+    oracle = oracle_for(job, merged, known, nested=True)
     found = best_plan(merged.problem, oracle, first=unnested)
     if not found.runs:
         raise NotEnoughStock(as_shortages(job, merged, found.left), proved=found.short)
@@ -47,16 +49,17 @@ def cost_of(merged: Merged, runs: Sequence[Run]) -> int:
     return sum(merged.problem.prices[run.stock] * run.boards for run in runs)
 
 
-def oracle_for(job: CuttingJob, merged: Merged, *, nested: bool) -> Oracle:
-    """Return the oracle that knows how the parts of a job fit on its boards."""
+def oracle_for(job: CuttingJob, merged: Merged, known: KnownBoards, *, nested: bool) -> Oracle:
+    """Return the oracle that knows how the parts of a job fit on its boards; unless `nested` all ends are square."""
+    parts = merged.parts if nested else tuple(replace(part, ends=(SQUARE_ENDS,)) for part in merged.parts)
     if job.ripping is not None and job.is_ripped:
         from estimator.buying.cutting.ripping import RippingOracle  # noqa: PLC0415 - loads numpy
 
-        return RippingOracle(merged.parts, merged.lengths, job.kerf, job.ripping, nested=nested)
-    if nested:
+        return RippingOracle(parts, merged.lengths, job.kerf, job.ripping, known)
+    if nested and job.is_nested:
         from estimator.buying.cutting.nesting import NestingOracle  # noqa: PLC0415 - loads numpy
 
-        return NestingOracle(merged.parts, merged.lengths, job.kerf)
+        return NestingOracle(parts, merged.lengths, job.kerf)
     from estimator.buying.cutting.knapsack import KnapsackOracle  # noqa: PLC0415 - loads numpy
 
-    return KnapsackOracle([part.length for part in merged.parts], merged.lengths, job.kerf)
+    return KnapsackOracle([part.length for part in parts], merged.lengths, job.kerf)

@@ -10,6 +10,9 @@ from typing import Protocol
 from estimator.buying.cutting.job import Strip
 from estimator.buying.cutting.problem import Pattern
 
+# Boards once laid out, by how many of each part they hold: how long they are and what lies where.
+KnownBoards = dict[Pattern, tuple[int, tuple[Strip, ...]]]
+
 
 class Priced(Protocol):
     """The best patterns under one set of weights."""
@@ -32,11 +35,15 @@ class Pricer(Protocol):
 class Oracle(Protocol):
     """Knows what fits on a board of each stock. Whatever fits, fits with any of its parts left out."""
 
+    @property
+    def exact(self) -> bool:
+        """Whether it finds a way to lay every pattern within the whole demand that fits."""
+
     def within(self, demand: Sequence[int]) -> Pricer:
         """Return a pricer for patterns within a demand."""
 
     def fits(self, pattern: Pattern, stock: int) -> bool:
-        """Whether a board of a stock holds a pattern: exact for few parts, else it may miss a way to lay them."""
+        """Whether a board of a stock is known to hold a pattern."""
 
     def arrange(self, pattern: Pattern, stock: int) -> tuple[Strip, ...]:
         """Return where the parts of a pattern that fits lie on a board, parts named by their places in the problem."""

@@ -38,7 +38,11 @@ def cheapest_of_all(problem: Problem, oracle: Oracle) -> Cheapest | None:
     """
     limited = [stock for stock, limit in enumerate(problem.limits) if limit is not None]
     extents = [*problem.demand, *(problem.limits[stock] or 0 for stock in limited)]
-    if prod(extent + 1 for extent in extents) > MOST_POINTS or sum(problem.prices) * sum(problem.demand) >= NO_PLAN:
+    if (
+        not oracle.exact
+        or prod(extent + 1 for extent in extents) > MOST_POINTS
+        or sum(problem.prices) * sum(problem.demand) >= NO_PLAN
+    ):
         return None
     patterns = largest_patterns(problem, oracle)
     if patterns is None:
@@ -47,7 +51,8 @@ def cheapest_of_all(problem: Problem, oracle: Oracle) -> Cheapest | None:
         [(*pattern, *(int(stock == other) for other in limited)) for stock, pattern in patterns], dtype=np.int64
     ).reshape(len(patterns), len(extents))
     prices = np.array([problem.prices[stock] for stock, _ in patterns], dtype=np.int64)
-    cost, choice = sweep(extents, len(problem.demand), moves, prices)
+    costs, choice = sweep(extents, len(problem.demand), moves, prices)
+    cost = int(costs[-1])
     if cost >= NO_PLAN:
         return Cheapest(cost=cost, runs=())
     return Cheapest(cost=cost, runs=tuple(trace(extents, len(problem.demand), moves, choice, patterns)))
@@ -88,8 +93,8 @@ def growing(demand: Sequence[int], oracle: Oracle, stock: int) -> Iterator[Patte
 
 def sweep(
     extents: Sequence[int], parts: int, moves: npt.NDArray[np.int64], prices: npt.NDArray[np.int64]
-) -> tuple[int, npt.NDArray[np.int64]]:
-    """Return the least cost of the last point of a lattice, and for each point the move that it begins with.
+) -> tuple[npt.NDArray[np.int64], npt.NDArray[np.int64]]:
+    """Return the least cost of each point of a lattice, and the move that it begins with.
 
     The first `parts` coordinates are what is wanted, and a move takes what there is; the others are boards of limited
     stock, and a move that needs one is not open without it.
@@ -109,7 +114,7 @@ def sweep(
         best = int(costs.argmin()) if len(costs) else -1
         if best >= 0 and costs[best] < NO_PLAN:
             cost[index], choice[index] = costs[best], best
-    return int(cost[-1]), choice
+    return cost, choice
 
 
 def place_values(extents: Sequence[int]) -> npt.NDArray[np.int64]:
