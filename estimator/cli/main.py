@@ -67,6 +67,19 @@ def buy(
 
 
 @app.command()
+def stock(
+    order: OrderPath,
+    quantity: Quantity = None,
+    as_json: AsJson = False,
+    take: Annotated[bool, typer.Option("--take", help="Write the list of stock as it is after the job.")] = False,
+) -> None:
+    """Say what the job takes of the boards on hand and leaves."""
+    from estimator.cli.stock import stock_command  # noqa: PLC0415
+
+    stock_command(order, quantity, as_json=as_json, take=take)
+
+
+@app.command()
 def finish(order: OrderPath, quantity: Quantity = None, as_json: AsJson = False) -> None:
     """Say how much stain or oil to buy, and why."""
     from estimator.cli.finish import finish_command  # noqa: PLC0415

@@ -170,8 +170,8 @@ class Fields:
 
         return self.read(name, parse, Decimal(1), blank=blank)
 
-    def money(self, name: str, *, currency: Currency) -> Decimal:
-        """Return a price above 0, which may be finer than a cent; a price of nothing is a fault, never a zero.
+    def money(self, name: str, *, currency: Currency, may_be_zero: bool = False) -> Decimal:
+        """Return a price, which may be finer than a cent; one of nothing is a fault, never a zero, unless it may be.
 
         The currency's sign or code beside the number makes no difference.
         """
@@ -180,8 +180,10 @@ class Fields:
             bare = text.replace(currency.symbol.strip(), "").replace(currency.code, "").strip()
             value = parse_number(bare, decimal_comma=self.decimal_comma)
             highest = HIGHEST_PRICE * 10 ** max(0, 2 - currency.digits)
-            if not 0 < value <= highest:
+            if not (0 < value <= highest or (may_be_zero and value == 0)):
                 remedy = f"write an amount above 0 and up to {highest}, or take the row out"
+                if may_be_zero:
+                    remedy = f"write an amount from 0 up to {highest}"
                 raise ValueError(f'"{text}" is not a price; {remedy}')
             return Decimal(value.numerator) / Decimal(value.denominator)
 

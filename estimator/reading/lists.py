@@ -50,7 +50,7 @@ def read_list(path: Path, wanted: tuple[Column, ...], findings: Findings) -> tup
     except UnicodeDecodeError:
         findings.fault(origin, "is no plain text; save it from the spreadsheet program as CSV (UTF-8)")
         return ()
-    delimiter = _delimiter(text)
+    delimiter = delimiter_of(text)
     faults_before = len(findings.faults)
     rows = list(_numbered_rows(text, delimiter, origin, findings))
     if not rows:
@@ -69,17 +69,24 @@ def read_list(path: Path, wanted: tuple[Column, ...], findings: Findings) -> tup
 
 def decode(raw: bytes) -> str:
     """Return the text of UTF-8 (with or without a byte order mark), UTF-16 with one, or else Windows-1252."""
+    return raw.decode(encoding_of(raw))
+
+
+def encoding_of(raw: bytes) -> str:
+    """Return the encoding a list was saved in; UnicodeDecodeError where it is no text."""
     if raw.startswith((b"\xff\xfe", b"\xfe\xff")):
-        return raw.decode("utf-16")
+        return "utf-16"
     if b"\x00" in raw or raw.startswith(b"PK\x03\x04"):
         raise UnicodeDecodeError("utf-8", raw[:1], 0, 1, "binary")
+    encoding = "utf-8-sig" if raw.startswith(b"\xef\xbb\xbf") else "utf-8"
     try:
-        return raw.decode("utf-8-sig")
+        raw.decode(encoding)
     except UnicodeDecodeError:
-        return raw.decode("cp1252")
+        return "cp1252"
+    return encoding
 
 
-def _delimiter(text: str) -> str:
+def delimiter_of(text: str) -> str:
     """Return the delimiter that the heading row has most of."""
     heading = next((line for line in text.splitlines() if line.strip(DELIMITERS + ' "')), "")
     return max(DELIMITERS, key=heading.count)

@@ -12,6 +12,7 @@ from estimator.reading.lists import shown_path
 from estimator.reading.prices import PriceTables, read_price_tables
 from estimator.reading.settings import Settings
 from estimator.reading.shop import SHOP_FILE, Shop, find_shop, read_shop
+from estimator.reading.stock import StockRow, check_stock, read_stock
 
 ORDER_FILE = "order.toml"
 
@@ -36,6 +37,7 @@ class Order:
     items: tuple[OrderedBuild, ...]
     shop: Shop
     prices: PriceTables
+    stock: tuple[StockRow, ...]
     notices: tuple[Notice, ...]
 
 
@@ -62,13 +64,16 @@ def read_order(path: Path, *, today: date, quantity: int | None = None) -> Order
         )
     shop = read_shop(shop_path, findings)
     prices = read_price_tables(shop, findings)
+    stock = read_stock(shop, prices.lumber, findings)
     order = (
         _ordered(folder / ORDER_FILE, shop, prices, today, findings)
         if is_order
         else _single(folder, shop, prices, today, quantity or 1, findings)
     )
+    parts = [part for item in order.items for part in item.build.parts]
+    check_stock(stock, parts, prices.lumber, shop.saw.stock_value, findings)
     findings.raise_faults()
-    return replace(order, notices=tuple(findings.notices))
+    return replace(order, stock=stock, notices=tuple(findings.notices))
 
 
 def only_build(order: Order, item: OrderedBuild, quantity: int) -> Order:
@@ -87,6 +92,7 @@ def _single(folder: Path, shop: Shop, prices: PriceTables, today: date, quantity
         items=(OrderedBuild(build=build, quantity=quantity),),
         shop=shop,
         prices=prices,
+        stock=(),
         notices=(),
     )
 
@@ -111,6 +117,7 @@ def _ordered(path: Path, shop: Shop, prices: PriceTables, today: date, findings:
         items=tuple(item for _, item in ordered),
         shop=shop,
         prices=prices,
+        stock=(),
         notices=(),
     )
 

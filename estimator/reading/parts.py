@@ -53,6 +53,8 @@ class Part:
     coated: Coated
     hidden: tuple[Hidden, ...]
     note: str
+    show_face: bool = False
+    match: str = ""
 
 
 def read_parts(path: Path, unit: str, findings: Findings) -> tuple[Part, ...]:

@@ -14,7 +14,7 @@ from estimator.reading.lists import decode, shown_path
 
 Known = Mapping[str, tuple[str, ...]]  # table name ("" for the top) -> names allowed in it, any where none is given
 
-LISTS = ("address", "client_address", "quantities", "terms")  # the settings that may hold several values
+LISTS = ("address", "client_address", "prefer", "quantities", "terms")  # the settings that may hold several values
 
 
 class Settings:

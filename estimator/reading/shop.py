@@ -8,6 +8,7 @@ from pathlib import Path
 
 from estimator.errors import Findings
 from estimator.money import SYMBOLS, Currency
+from estimator.reading.asking import Overhead, Profit, Tax, read_overhead, read_profit, read_step, read_tax
 from estimator.reading.build import LABOUR_COLUMNS, METHODS, ORDER_DRIVERS, UNITS, Operation, read_operation
 from estimator.reading.fields import Fields, name_key
 from estimator.reading.lists import read_list
@@ -15,13 +16,30 @@ from estimator.reading.settings import Settings
 from estimator.units import length_text, parse_length
 
 SHOP_FILE = "shop.toml"
+STOCK_FILE = "stock.csv"
 KINDS = ("lumber", "hardware", "finish", "consumables")
 WIDEST_KERF_IN = Fraction(1, 2)  # common practice, no source
+WIDEST_EDGE_TRIM_IN = Fraction(1)  # that a bare number may stand for; common practice, no source
+# What surfacing both sides takes off a 4/4 board, 1 in to 13/16 (NHLA rules, standard thicknesses of surfaced lumber).
+PLANED_OFF_IN = Fraction(3, 16)
 SIDES = ("low", "middle", "high")
+STOCK_VALUES = ("free", "cost", "set")
+PREFERENCES = ("fewest set-ups", "one board for matching parts", "longest left-over", "fewest boards")
 
 _KNOWN: dict[str, tuple[str, ...]] = {
-    "": ("name", "address", "contact", "currency", "unit", "price_tables"),
-    "cutting": ("kerf", "rip_kerf", "end_trim", "usable_offcut"),
+    "": ("name", "address", "contact", "currency", "unit", "price_tables", "stock"),
+    "cutting": (
+        "kerf",
+        "rip_kerf",
+        "end_trim",
+        "edge_trim",
+        "usable_offcut",
+        "spare_boards_percent",
+        "spare_boards_at_least",
+        "prefer",
+        "stock_value",
+    ),
+    "rough_lumber": ("extra_length", "extra_width", "extra_thickness"),
     "random_lumber": ("extra_length", "extra_width"),
     "yield_percent": (),
     "fasteners": ("spare_percent", "spare_at_least"),
@@ -40,12 +58,32 @@ _KNOWN: dict[str, tuple[str, ...]] = {
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class SawSettings:
-    """What the saw takes away and what is worth keeping, in inches."""
+    """What the saw takes away and what is worth keeping, in inches, and how boards are chosen.
+
+    `edge_trim_in` comes off a board's width before it is ripped into several strips. Spare boards are a share of those
+    bought of a section, and never fewer than so many. `prefer` says by what, in order of importance, one of two plans
+    of one cost is chosen. `stock_value` is what a board on hand counts: nothing, its share of the cheapest price, or
+    what its own row says.
+    """
 
     kerf_in: Fraction
     rip_kerf_in: Fraction
     end_trim_in: Fraction
     usable_offcut_in: Fraction
+    edge_trim_in: Fraction = Fraction(0)
+    spare_boards_percent: Decimal = Decimal(0)
+    spare_boards_at_least: int = 0
+    prefer: tuple[str, ...] = PREFERENCES
+    stock_value: str = "free"
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class RoughLumber:
+    """Allowances for parts milled from rough boards of a fixed length: extra on each piece, in inches."""
+
+    extra_length_in: Fraction
+    extra_width_in: Fraction
+    extra_thickness_in: Fraction
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -74,42 +112,19 @@ class FinishSettings:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Overhead:
-    """Rent, power, insurance and the rest, charged on labour: a share of its cost, or an amount an hour."""
-
-    percent_of_labour: Decimal | None
-    per_labour_hour: Decimal | None
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class Profit:
-    """Profit as a share of the price (margin) or of the cost (markup); exactly one is set."""
-
-    margin_percent: Decimal | None
-    markup_percent: Decimal | None
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class Tax:
-    """A tax on the price; `rounded_per` says whether it is rounded on each line or on the invoice."""
-
-    name: str
-    percent: Decimal
-    rounded_per: str
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
 class Shop:
     """The settings of one shop."""
 
     folder: Path
     price_tables: Path
+    stock_name: str
     name: str
     address: tuple[str, ...]
     contact: str
     currency: Currency
     unit: str
     saw: SawSettings
+    rough_lumber: RoughLumber
     random_lumber: RandomLumber
     spares: Spares
     finish: FinishSettings
@@ -124,6 +139,11 @@ class Shop:
     compare_quantities: tuple[int, ...]
     terms: tuple[str, ...]
     labour: tuple[Operation, ...]
+
+    @property
+    def stock_path(self) -> Path:
+        """The list of the boards on hand; it need not be there."""
+        return self.folder / self.stock_name
 
 
 def find_shop(start: Path) -> Path | None:
@@ -141,32 +161,29 @@ def read_shop(path: Path, findings: Findings) -> Shop:
     top = settings.table()
     unit = top.choice("unit", UNITS, stand_in="")
     labour_list = path.parent / "shop_labour.csv"
-    price, saw = settings.table("price"), settings.table("cutting")
+    price = settings.table("price")
     currency = top.read("currency", _currency, Currency(code="USD"))
     return Shop(
         folder=path.parent,
         price_tables=_price_tables(top, path.parent),
+        stock_name=_stock_name(top, path.parent),
         name=top.text("name"),
         address=settings.texts("", "address"),
         contact=top.text("contact", blank=""),
         currency=currency,
         unit=unit,
-        saw=SawSettings(
-            kerf_in=_kerf(saw, "kerf", unit),
-            rip_kerf_in=_kerf(saw, "rip_kerf", unit),
-            end_trim_in=saw.length("end_trim", unit=unit, may_be_zero=True),
-            usable_offcut_in=saw.length("usable_offcut", unit=unit, may_be_zero=True),
-        ),
+        saw=_saw(settings, unit),
+        rough_lumber=_rough_lumber(settings.table("rough_lumber"), unit),
         random_lumber=_random_lumber(settings, unit),
         spares=_spares(settings.table("fasteners")),
         finish=_finish(settings),
         client_pays_bought=_client_pays(settings.table("client_pays")),
-        overhead=_overhead(settings.table("overhead")),
-        profit=_profit(settings.table("profit")),
-        round_up_to=_step(price, currency),
+        overhead=read_overhead(settings.table("overhead")),
+        profit=read_profit(settings.table("profit")),
+        round_up_to=read_step(price, currency),
         valid_days=price.count("valid_days", high=730),
         deposit_percent=price.number("deposit_percent", high=100, blank=Decimal(0)),
-        tax=_tax(settings.table("tax")),
+        tax=read_tax(settings.table("tax")),
         stale_after_days=settings.table("prices").count("stale_after_days", high=3650),
         compare_quantities=_quantities(settings),
         terms=settings.texts("quote", "terms"),
@@ -184,6 +201,14 @@ def _price_tables(top: Fields, folder: Path) -> Path:
     return folder / name
 
 
+def _stock_name(top: Fields, folder: Path) -> str:
+    """Return the name of the list of boards on hand; one that the settings name must be there."""
+    name = top.text("stock", blank=STOCK_FILE)
+    if top.has("stock") and not os.path.isfile(folder / name):  # noqa: PTH113 - as above
+        top.fault("stock", f'"{name}" is no file; put the list of boards on hand there, or take the setting out')
+    return name
+
+
 def _currency(text: str) -> Currency:
     code = text.strip().upper()
     if len(code) != 3 or not code.isalpha():
@@ -191,25 +216,61 @@ def _currency(text: str) -> Currency:
     return Currency(code=code)
 
 
+def _saw(settings: Settings, unit: str) -> SawSettings:
+    saw = settings.table("cutting")
+    return SawSettings(
+        kerf_in=_kerf(saw, "kerf", unit),
+        rip_kerf_in=_kerf(saw, "rip_kerf", unit),
+        end_trim_in=saw.length("end_trim", unit=unit, may_be_zero=True),
+        usable_offcut_in=saw.length("usable_offcut", unit=unit, may_be_zero=True),
+        edge_trim_in=_edge_trim(saw, unit),
+        spare_boards_percent=saw.number("spare_boards_percent", high=100, blank=Decimal(0)),
+        spare_boards_at_least=saw.count("spare_boards_at_least", low=0, high=1000, blank=0),
+        prefer=_preferences(settings),
+        stock_value=saw.choice("stock_value", STOCK_VALUES, blank="free"),
+    )
+
+
 def _kerf(table: Fields, name: str, unit: str) -> Fraction:
-    """Return what a blade takes; a metric blade in an inch shop, `3.2` without its unit, must not pass for inches."""
+    return table.read(name, lambda text: _small_length(text, unit, WIDEST_KERF_IN), WIDEST_KERF_IN)
 
+
+def _edge_trim(table: Fields, unit: str) -> Fraction:
     def parse(text: str) -> Fraction:
-        kerf_in = parse_length(text, unit=unit)
-        if kerf_in > WIDEST_KERF_IN:
-            wide = length_text(kerf_in, unit)
-            raise ValueError(f'"{text}" would be {wide} wide; write it with its unit, like 1/8 in or 3.2 mm')
-        return kerf_in
+        return _small_length(text, unit, WIDEST_EDGE_TRIM_IN, may_be_zero=True)
 
-    return table.read(name, parse, WIDEST_KERF_IN)
+    return table.read("edge_trim", parse, Fraction(0), blank=Fraction(0))
 
 
-def _step(table: Fields, currency: Currency) -> Decimal:
-    """Return what the price of one is rounded up to: a whole number of coins."""
-    step = table.number("round_up_to", above=True)
-    if step % currency.cent:
-        table.fault("round_up_to", f'"{step}" is no whole number of coins; write {currency.cent} or a multiple of it')
-    return step
+def _small_length(text: str, unit: str, widest_in: Fraction, *, may_be_zero: bool = False) -> Fraction:
+    """Return a width; a metric one in an inch shop, `3.2` without its unit, must not pass for inches."""
+    length_in = parse_length(text, unit=unit, may_be_zero=may_be_zero)
+    if length_in > widest_in:
+        wide = length_text(length_in, unit)
+        raise ValueError(f'"{text}" would be {wide} wide; write it with its unit, like 1/8 in or 3.2 mm')
+    return length_in
+
+
+def _preferences(settings: Settings) -> tuple[str, ...]:
+    """Return by what a plan is chosen among those of one cost, the most important first; all where none is written."""
+    found: list[str] = []
+    for text in settings.texts("cutting", "prefer") or PREFERENCES:
+        known = next((one for one in PREFERENCES if name_key(one) == name_key(text)), None)
+        if known is None or known in found:
+            why = "is not known here" if known is None else "stands there twice"
+            message = f'"{text}" {why}; write some of these, each once: {", ".join(PREFERENCES)}'
+            settings.findings.fault(settings.at("prefer", "cutting"), message, "prefer")
+        else:
+            found.append(known)
+    return tuple(found)
+
+
+def _rough_lumber(extra: Fields, unit: str) -> RoughLumber:
+    return RoughLumber(
+        extra_length_in=extra.length("extra_length", unit=unit, blank=Fraction(1), may_be_zero=True),
+        extra_width_in=extra.length("extra_width", unit=unit, blank=Fraction(1, 4), may_be_zero=True),
+        extra_thickness_in=extra.length("extra_thickness", unit=unit, blank=PLANED_OFF_IN, may_be_zero=True),
+    )
 
 
 def _random_lumber(settings: Settings, unit: str) -> RandomLumber:
@@ -237,40 +298,6 @@ def _finish(settings: Settings) -> FinishSettings:
 
 def _client_pays(table: Fields) -> dict[str, bool]:
     return {kind: table.choice(kind, ("bought", "used"), blank="bought") == "bought" for kind in KINDS}
-
-
-def _one_of(table: Fields, first: str, second: str, high: int) -> tuple[Decimal | None, Decimal | None]:
-    """Return two settings of which exactly one must be written."""
-    if table.has(first) == table.has(second):
-        table.fault(first, f'write either "{first}" or "{second}"{", not both" if table.has(first) else ""}')
-    return (
-        table.number(first, high=high) if table.has(first) else None,
-        table.number(second, high=high) if table.has(second) else None,
-    )
-
-
-def _overhead(table: Fields) -> Overhead:
-    percent, hourly = _one_of(table, "percent_of_labour", "per_labour_hour", 100_000)
-    return Overhead(percent_of_labour=percent, per_labour_hour=hourly)
-
-
-def _profit(table: Fields) -> Profit:
-    margin, markup = _one_of(table, "margin_percent", "markup_percent", 1000)
-    if margin is not None and margin >= 100:
-        table.fault(
-            "margin_percent",
-            f'"{margin}" leaves nothing for the cost; a margin is a share of the price, so write less than 100',
-        )
-        margin = Decimal(0)
-    return Profit(margin_percent=margin, markup_percent=markup)
-
-
-def _tax(table: Fields) -> Tax:
-    return Tax(
-        name=table.text("name", blank="Tax"),
-        percent=table.number("percent", high=100),
-        rounded_per=table.choice("rounded_per", ("invoice", "line"), blank="invoice"),
-    )
 
 
 def _quantities(settings: Settings) -> tuple[int, ...]:

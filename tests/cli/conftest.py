@@ -38,7 +38,7 @@ def estimator(monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
     return estimator
 
 
-@pytest.fixture(params=["check", "takeoff", "buy", "finish", "quote", "compare"])
+@pytest.fixture(params=["check", "takeoff", "buy", "stock", "finish", "quote", "compare"])
 def command(request: pytest.FixtureRequest) -> str:
     """Each command in turn."""
     return str(request.param)

@@ -14,8 +14,9 @@ from estimator.costing.labour import LabourLine
 from estimator.costing.quote import Quote, asked_price, make_quote, overhead_of, planned_profit
 from estimator.estimate import Estimate, estimate
 from estimator.money import Currency
+from estimator.reading.asking import Overhead, Profit, Tax
 from estimator.reading.order import Order, OrderedBuild, read_order
-from estimator.reading.shop import KINDS, Overhead, Profit, Shop, Tax
+from estimator.reading.shop import KINDS, Shop
 
 TESTS = Path(__file__).parents[1]
 
