@@ -35,6 +35,8 @@ class Shape:
     thickness_in: Fraction
     left_degrees: Fraction = Fraction(0)
     right_degrees: Fraction = Fraction(0)
+    left_bevel_degrees: Fraction = Fraction(0)
+    right_bevel_degrees: Fraction = Fraction(0)
     clips: tuple[Clip, ...] = ()
 
 

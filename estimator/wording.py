@@ -3,16 +3,15 @@
 from decimal import Decimal
 from fractions import Fraction
 
-from estimator.buying.boards import BoardPurchase, CutLayout, is_usable
+from estimator.buying.boards import BoardPurchase
 from estimator.buying.buy import BuySheet
+from estimator.buying.layouts import is_usable
 from estimator.buying.packed import FinishPurchase
 from estimator.buying.volume import VolumePurchase
 from estimator.costing.quote import Quote
 from estimator.measures import M3_PER_FT3, measures
 from estimator.reading.order import Order
-from estimator.solid import ends_square
-from estimator.takeoff.lumber import PieceNeed
-from estimator.units import decimal_text, length_text
+from estimator.units import board_length_text, decimal_text, length_text
 
 COVERED_SIDE = {"low": "the low end", "middle": "the middle", "high": "the high end"}
 
@@ -45,19 +44,20 @@ def claim_text(order: Order, purchase: BoardPurchase) -> str:
     money = order.shop.currency.text
     if purchase.proved:
         within = f" ({', '.join(purchase.limits)})" if purchase.limits else ""
-        return f"{money(purchase.amount)}, the cheapest possible from the price table{within}"
-    return f"{money(purchase.amount)}, at most {money(purchase.gap)} above the cheapest possible"
+        return f"{money(purchase.planned_amount)}, the cheapest possible from the price table{within}"
+    return f"{money(purchase.planned_amount)}, at most {money(purchase.gap)} above the cheapest possible"
 
 
 def plan_text(order: Order, purchase: BoardPurchase) -> str:
     """Say what is bought, how good that is and how much of it is used: `25 boards, 212 ft, ... for $397.68, ...`."""
-    used = percent(used_length_share(purchase))
-    return f"{bought_text(order, purchase)} for {claim_text(order, purchase)}; {used} of the length is used."
-
-
-def used_length_share(purchase: BoardPurchase) -> Fraction:
-    """Return how much of the length bought becomes parts."""
-    return purchase.need.length_ft / purchase.bought_length_ft
+    money, used = order.shop.currency.text, percent(purchase.used_share_of_face)
+    text = f"{bought_text(order, purchase)} for {claim_text(order, purchase)}; {used} of the wood becomes parts."
+    if purchase.saved_by_nesting:
+        text += f" Nesting the slopes saves {money(purchase.saved_by_nesting)}."
+    if purchase.spares:
+        length = board_length_text(purchase.spares.offer.length_in, order.shop.unit)
+        text += f" With {purchase.spares.boards} spare of {length} for {money(purchase.spares.amount)}."
+    return text
 
 
 def allowance_text(purchase: VolumePurchase) -> str:
@@ -67,52 +67,6 @@ def allowance_text(purchase: VolumePurchase) -> str:
         f"their extra length and width, at a yield of {decimal_text(purchase.yield_percent, 1)} % "
         f"({purchase.yield_source})"
     )
-
-
-def cut_text(piece: PieceNeed, unit: str) -> str:
-    """Say how a piece is cut: `19 in`, or `31 1/4 in, ends 15 and 15 deg, takes 32 13/64 in`, and ripped."""
-    shape = piece.part.shape
-    text = length_text(shape.length_in, unit)
-    if not ends_square(shape):
-        left, right = (decimal_text(degrees, 1) for degrees in (shape.left_degrees, shape.right_degrees))
-        text += f", ends {left} and {right} deg, takes {length_text(piece.blank_length_in, unit)}"
-    return ", ".join([text, *_sawn(piece, unit)])
-
-
-def _sawn(piece: PieceNeed, unit: str) -> list[str]:
-    """Say what is done to a piece besides its ends: ripped to its width, planed to its thickness, corners clipped."""
-    shape, section, steps = piece.part.shape, piece.part.section, []
-    if section.width_in is not None and shape.width_in != section.width_in:
-        strips = f"into {piece.strips} of" if piece.strips > 1 else "to"
-        steps.append(f"rip {strips} {length_text(shape.width_in, unit)}")
-    if shape.thickness_in != section.thickness_in:
-        steps.append(f"plane to {length_text(shape.thickness_in, unit)}")
-    if shape.clips:
-        clip = shape.clips[0]
-        size = f"{length_text(clip.along_in, unit)} x {length_text(clip.across_in, unit)}"
-        steps.append(f"clip {size} at {' and '.join(one.corner for one in shape.clips)}")
-    return steps
-
-
-MARKS_TEXT = (
-    "A mark is where a piece ends; at a leaning end, its furthest point. Cut each piece to its own length with a stop: "
-    'the marks show where it lies. What a piece "takes" holds the wider cut of a leaning end.'
-)
-
-
-def layout_runs(order: Order, layout: CutLayout) -> list[tuple[int, str, str]]:
-    """Return each run of equal blanks on a board: how many, what they are, and the marks of their far ends.
-
-    A mark is written `118-15/16`, so that no line ends between its inches and their fraction.
-    """
-    unit, runs, place = order.shop.unit, [], 0
-    while place < len(layout.blanks):
-        piece = layout.blanks[place].piece
-        run = [blank for blank in layout.blanks[place:] if blank.piece is piece]
-        place += len(run)
-        marks = ", ".join(length_text(blank.end_in, unit).removesuffix(f" {unit}").replace(" ", "-") for blank in run)
-        runs.append((len(run), f"{piece.name}, {cut_text(piece, unit)}", marks))
-    return runs
 
 
 def left_over_rows(order: Order, sheet: BuySheet) -> list[tuple[str, str]]:

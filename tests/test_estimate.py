@@ -37,11 +37,11 @@ def test_an_example_adds_up_from_the_boards_to_the_total(folder: Path) -> None:
         assert purchase.amount == sum(layout.boards * layout.unit_price for layout in purchase.layouts)
         cut = {
             piece.name: sum(
-                layout.boards * sum(blank.piece == piece for blank in layout.blanks) for layout in purchase.layouts
+                layout.boards * sum(lying.piece == piece for lying in layout.pieces()) for layout in purchase.layouts
             )
             for piece in purchase.need.pieces
         }
-        assert cut == {piece.name: piece.blanks for piece in purchase.need.pieces}
+        assert cut == {piece.name: piece.quantity for piece in purchase.need.pieces}
     for kind in KINDS:
         assert sum(cost.by_kind[kind] for cost in quote.costs) == sum(
             line.charged for line in found.bill if line.kind == kind

@@ -6,12 +6,13 @@ from pathlib import Path
 
 import pytest
 
+from estimator.cutting_words import cut_text
 from estimator.errors import Findings
 from estimator.estimate import estimate
 from estimator.reading.order import Order, read_order
 from estimator.takeoff.lumber import PieceNeed
 from estimator.takeoff.take_off import take_off
-from estimator.wording import cut_text, left_over_rows, price_text
+from estimator.wording import left_over_rows, price_text
 
 EXAMPLES = Path(__file__).parents[1] / "examples"
 
@@ -30,11 +31,11 @@ def piece(name: str, order: Order) -> PieceNeed:
     ("name", "said"),
     [
         ("Stretcher", "19 in"),
-        ("Back cross rail", "22 in, rip into 2 of 2 1/2 in"),
+        ("Back cross rail", "22 in, rip to 2 1/2 in"),
         ("Arm", "24 1/2 in, clip 1 1/4 in x 1 1/4 in at bottom right and top right"),
         # 16 + 3 1/2 x tan 3 would be 16.18; the leg is 2 1/2 wide: 16 + 2.5 x 0.05241 = 16.131, and the wider kerf
         # 0.125 x (1 / cos 3 - 1) = 0.0002: up to 16 9/64 = 16.141.
-        ("Leg", "16 in, ends 3 and 3 deg, takes 16 9/64 in, rip to 2 1/2 in"),
+        ("Leg", "16 in, ends 3 deg / and 3 deg /, takes 16 9/64 in, rip to 2 1/2 in"),
     ],
 )
 def test_the_saw_is_told_all_that_is_done_to_a_piece(name: str, said: str) -> None:

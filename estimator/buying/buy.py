@@ -9,6 +9,7 @@ from datetime import date
 from decimal import Decimal
 
 from estimator.buying.boards import BoardPurchase, buy_boards
+from estimator.buying.offers import offers_on_hand
 from estimator.buying.packed import (
     ConsumablePurchase,
     FinishPurchase,
@@ -24,6 +25,7 @@ from estimator.reading.fields import name_key, nearest
 from estimator.reading.order import Order
 from estimator.takeoff.lumber import LumberNeed
 from estimator.takeoff.take_off import TakeOff
+from estimator.units import length_text
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -103,11 +105,37 @@ def _buy_lumber(need: LumberNeed, order: Order, findings: Findings) -> BoardPurc
         named = ", ".join(grade or "none named" for grade in grades.values())
         findings.fault(origin, f"{need.title} is sold in several grades ({named}); name one", "grade")
         return None
-    if not of_grade:
+    on_hand = offers_on_hand(need, tuple(of_grade), order, findings)
+    if not of_grade and not on_hand:
         others = [" ".join(filter(None, [row.species, row.grade, row.section.text])) for row in order.prices.lumber]
         findings.fault(origin, f"lumber.csv has no price for {need.title}{nearest(need.title, others)}; add a row")
         return None
+    if not _can_be_milled(need, order, findings):
+        return None
     fixed = tuple(row for row in of_grade if row.length_in is not None)
-    if fixed:
-        return buy_boards(need, fixed, order.shop, findings)
+    if fixed or not of_grade:
+        return buy_boards(need, fixed, order.shop, findings, on_hand)
     return buy_volume(need, tuple(of_grade), order.shop, findings)
+
+
+def _can_be_milled(need: LumberNeed, order: Order, findings: Findings) -> bool:
+    """Whether rough boards are thick and wide enough for every part with what milling takes; notes what is not."""
+    section, shop = need.section, order.shop
+    if not section.rough:
+        return True
+    faults_before = len(findings.faults)
+    for piece in need.pieces:
+        wanted = {
+            "thickness": (piece.part.shape.thickness_in + shop.rough_lumber.extra_thickness_in, section.thickness_in),
+            "width": (piece.blank_width_in, section.width_in),
+        }
+        for name, (takes_in, has_in) in wanted.items():
+            if has_in is not None and takes_in > has_in:
+                findings.fault(
+                    piece.part.origin,
+                    f'"{piece.part.name}" takes {length_text(takes_in, shop.unit)} of {name} with what milling takes '
+                    f"off, and {section.text} has {length_text(has_in, shop.unit)}; take a larger section, or less "
+                    "under [rough_lumber] in the shop settings",
+                    name,
+                )
+    return len(findings.faults) == faults_before

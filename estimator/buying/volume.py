@@ -88,8 +88,12 @@ def _by_build(need: LumberNeed, row: LumberPrice, settings: RandomLumber) -> dic
 
 
 def _piece_measure(need: LumberNeed, piece: PieceNeed, row: LumberPrice, settings: RandomLumber) -> Fraction:
-    length_in = piece.blank_length_in + settings.extra_length_in
-    width_in = need.section.nominal_width_in or piece.part.shape.width_in + settings.extra_width_in
+    # The blanks of rough lumber have their own extra already.
+    extra_length_in, extra_width_in = (
+        (0, 0) if need.section.rough else (settings.extra_length_in, settings.extra_width_in)
+    )
+    length_in = piece.blank_length_in + extra_length_in
+    width_in = need.section.nominal_width_in or piece.blank_width_in + extra_width_in
     thickness_in = need.section.nominal_thickness_in
     if row.pricing.basis == "board foot":
         measure = board_feet(

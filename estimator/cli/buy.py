@@ -1,12 +1,15 @@
 """`estimator buy`: what to buy, at what price, and how to cut the boards."""
 
+from fractions import Fraction
 from pathlib import Path
 
-from estimator.buying.boards import BoardPurchase, is_usable
+from estimator.buying.boards import BoardPurchase
+from estimator.buying.layouts import Blank, CutLayout, CutStrip, is_usable
 from estimator.buying.volume import VolumePurchase
+from estimator.buying.ways_to_lie import Lean
+from estimator.cli.board_bar import Letters, board_bars
 from estimator.cli.purchases import PURCHASE_HEADINGS, line_documents, purchase_rows
 from estimator.cli.terminal import (
-    counted,
     load_order,
     print_heading,
     print_json,
@@ -14,11 +17,11 @@ from estimator.cli.terminal import (
     print_paragraph,
     print_table,
 )
+from estimator.cutting_words import MARKS_TEXT, NESTED_TEXT, board_text, has_nests, left_over_text, strip_words
 from estimator.estimate import Estimate, estimate
-from estimator.measures import M3_PER_FT3, measures
+from estimator.measures import M3_PER_FT3, Measures, measures
 from estimator.reading.order import Order
-from estimator.units import board_length_text, length_text
-from estimator.wording import MARKS_TEXT, allowance_text, layout_runs, left_over_rows, plan_text
+from estimator.wording import allowance_text, left_over_rows, plan_text
 
 
 def buy_command(path: Path, quantity: int | None, *, as_json: bool, out: Path | None, replace: bool) -> None:
@@ -53,7 +56,8 @@ def _print(result: Estimate) -> None:
         print_paragraph(f"{volume.title}: {allowance_text(volume)}")
     if sheet.boards:
         print_heading("How to cut the boards")
-        print_paragraph(MARKS_TEXT)
+        nested = any(has_nests(purchase.layouts) for purchase in sheet.boards)
+        print_paragraph(f"{MARKS_TEXT} {NESTED_TEXT}" if nested else MARKS_TEXT)
     for purchase in sheet.boards:
         _print_cutting(order, purchase)
     print_heading("Left over when the job is done")
@@ -67,14 +71,23 @@ def _print(result: Estimate) -> None:
 def _print_cutting(order: Order, purchase: BoardPurchase) -> None:
     print()
     print_paragraph(f"{purchase.title}: {plan_text(order, purchase)}")
+    longest_in = max(layout.board_length_in for layout in purchase.layouts)
+    letters: Letters = {}
     for layout in purchase.layouts:
-        count = counted(layout.boards, "board")
-        left = length_text(layout.left_over_in, order.shop.unit)
-        over = "nothing left" if not layout.left_over_in else f"{left} left"
-        keep = ", keep it" if is_usable(layout, order.shop.saw) else ""
-        print(f"\n{count} of {board_length_text(layout.board_length_in, order.shop.unit)}, {over}{keep}:")
-        rows = [[f"{count:4}", what, marks] for count, what, marks in layout_runs(order, layout)]
-        print_table(["", "cut, longest first", "marks from the squared end"], rows, left=2)
+        _print_layout(order, layout, longest_in, letters)
+
+
+def _print_layout(order: Order, layout: CutLayout, longest_in: Fraction, letters: Letters) -> None:
+    unit = order.shop.unit
+    over = left_over_text(layout, unit, keep=is_usable(layout, order.shop.saw))
+    print(f"\n{board_text(layout, unit)}, {over}:")
+    for bar in board_bars(layout, longest_in, letters):
+        print(f"  {bar}")
+    for words in strip_words(layout, unit):
+        if words.title:
+            print(f"  rip first: {words.title}, each cut into")
+        rows = [[f"{run.count:4}", run.what, run.marks] for run in words.runs]
+        print_table(["", "cut", "marks from the squared end"], rows, left=2)
 
 
 def buy_document(result: Estimate) -> dict[str, object]:
@@ -110,25 +123,47 @@ def _boards_document(order: Order, purchase: BoardPurchase) -> dict[str, object]
         "board_feet_bought": round(float(purchase.bought_board_feet), 4),
         "volume_bought_m3": round(float(purchase.bought_volume_ft3 * M3_PER_FT3), 6),
         "lines": line_documents(purchase),
-        "layouts": [
+        "saved_by_nesting": str(purchase.saved_by_nesting),
+        "spare_boards": purchase.spares.boards if purchase.spares else 0,
+        "layouts": [_layout_document(layout, shown) for layout in purchase.layouts],
+    }
+
+
+def _layout_document(layout: CutLayout, shown: Measures) -> dict[str, object]:
+    return {
+        "boards": layout.boards,
+        "on_hand": layout.offer.on_hand is not None,
+        f"board_length_{shown.length}": round(shown.length_of(layout.board_length_in), 4),
+        f"left_over_{shown.length}": round(shown.length_of(layout.left_over_in), 4),
+        "rip_first": layout.rip_first,
+        "strips": [_strip_document(strip, shown) for strip in layout.strips],
+    }
+
+
+def _strip_document(strip: CutStrip, shown: Measures) -> dict[str, object]:
+    width = None if strip.width_in is None else round(shown.length_of(strip.width_in), 4)
+    return {f"width_{shown.length}": width, "blanks": [_blank_document(blank, shown) for blank in strip.blanks]}
+
+
+def _blank_document(blank: Blank, shown: Measures) -> dict[str, object]:
+    return {
+        f"from_{shown.length}": round(shown.length_of(blank.start_in), 4),
+        f"to_{shown.length}": round(shown.length_of(blank.end_in), 4),
+        "pieces": [
             {
-                "boards": layout.boards,
-                f"board_length_{shown.length}": round(shown.length_of(layout.board_length_in), 4),
-                f"left_over_{shown.length}": round(shown.length_of(layout.left_over_in), 4),
-                "blanks": [
-                    {
-                        "build": blank.piece.build,
-                        "part": blank.piece.part.name,
-                        f"from_{shown.length}": round(shown.length_of(blank.start_in), 4),
-                        f"to_{shown.length}": round(shown.length_of(blank.end_in), 4),
-                        "strips": blank.piece.strips,
-                    }
-                    for blank in layout.blanks
-                ],
+                "build": one.piece.build,
+                "part": one.piece.part.name,
+                "turned": one.way.turn,
+                "near_end": _lean_document(one.way.near),
+                "far_end": _lean_document(one.way.far),
             }
-            for layout in purchase.layouts
+            for one in blank.pieces
         ],
     }
+
+
+def _lean_document(lean: Lean) -> dict[str, float]:
+    return {"mitre_degrees": float(lean.mitre), "bevel_degrees": float(lean.bevel)}
 
 
 def _volume_document(purchase: VolumePurchase) -> dict[str, object]:

@@ -7,13 +7,14 @@
 | `8/4x6` | hardwood of a fixed width, which is actual. `5/4x` is softwood: that is how decking is sold |
 | `27 x 145 mm`, `1 1/2 x 3 1/2 in` | the size a tape reads |
 | `52 mm`, `1 3/4 in` | an actual thickness in random widths |
+| `8/4x6 rough`, `52 x 160 mm rough`, `8/4 rough` | as it comes off the mill, for the shop to plane |
 
 A bare size with a fraction that is no quarter (`3 1/2 x 3 1/2`) is refused: PS 20 has such nominal sizes (that one
 measures 3 x 3), but whoever writes it has mostly measured, and the two readings differ by half an inch.
 """
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 from typing import NoReturn
@@ -45,6 +46,7 @@ class Section:
     width_in: Fraction | None
     nominal_thickness_in: Fraction
     nominal_width_in: Fraction | None
+    rough: bool = False
 
     @property
     def random_width(self) -> bool:
@@ -65,6 +67,9 @@ class _Side:
 
 def parse_section(text: str) -> Section:
     """Return the section that a text names; ValueError with the remedy where it names none."""
+    smooth = _plain(text).removesuffix(" rough")
+    if smooth != _plain(text):
+        return _rough_section(text, parse_section(smooth))
     sides = _read_sides(text)
     unit = _shared_unit(text, sides)
     if unit:
@@ -179,6 +184,14 @@ def _quarters_section(text: str, sides: list[_Side]) -> Section:
         nominal_thickness_in=thickness.value,
         nominal_width_in=width_in,
     )
+
+
+def _rough_section(text: str, smooth: Section) -> Section:
+    """Return the section of a board before it is surfaced."""
+    if smooth.width_in != smooth.nominal_width_in:
+        remedy = "write what the rough board measures, like 1 7/8 x 6 in rough"
+        _refuse(text, "is a nominal size, which softwood has only once it is dressed", remedy)
+    return replace(smooth, text=f"{smooth.text} rough", thickness_in=smooth.nominal_thickness_in, rough=True)
 
 
 def _softwood_section(text: str, sides: list[_Side]) -> Section:

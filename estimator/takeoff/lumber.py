@@ -19,13 +19,18 @@ TAPE_STEP_IN = {"in": Fraction(1, 64), "mm": 1 / MM_PER_IN}
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class PieceNeed:
-    """Pieces of one part. They are cut as `blanks` of the board's width, each ripped into `strips` pieces."""
+    """Pieces of one part, and what each takes of a board.
+
+    For a first measure they are thought of as `blanks` of the board's width, each ripped into `strips` pieces; the
+    cutting plan may do better.
+    """
 
     build: str
     unit: str
     part: Part
     quantity: int
     blank_length_in: Fraction
+    blank_width_in: Fraction
     strips: int
 
     @property
@@ -131,13 +136,19 @@ def _grade(part: Part, sold: dict[tuple[str, str], dict[str, str]]) -> str:
 
 
 def _piece_need(item: OrderedBuild, part: Part, order: Order) -> PieceNeed:
+    saw, rough = order.shop.saw, order.shop.rough_lumber
+    length_in = blank_length_in(part.shape, saw.kerf_in, TAPE_STEP_IN[item.build.unit])
+    width_in = part.shape.width_in
+    if part.section.rough:
+        length_in, width_in = length_in + rough.extra_length_in, width_in + rough.extra_width_in
     return PieceNeed(
         build=item.build.name,
         unit=item.build.unit,
         part=part,
         quantity=part.quantity * item.quantity,
-        blank_length_in=blank_length_in(part.shape, order.shop.saw.kerf_in, TAPE_STEP_IN[item.build.unit]),
-        strips=strips_across(part.section.width_in, part.shape.width_in, order.shop.saw.rip_kerf_in),
+        blank_length_in=length_in,
+        blank_width_in=width_in,
+        strips=max(1, strips_across(part.section.width_in, width_in, saw.rip_kerf_in)),
     )
 
 

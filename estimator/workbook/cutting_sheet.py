@@ -1,12 +1,24 @@
 """Cutting list: every layout of boards drawn to scale, with its pieces, marks and left-over, to take to the saw."""
 
+from collections import Counter
 from fractions import Fraction
 
-from estimator.buying.boards import BoardPurchase, CutLayout, is_usable
+from estimator.buying.boards import BoardPurchase
+from estimator.buying.layouts import Blank, CutLayout, CutStrip, Lying, is_usable
+from estimator.buying.ways_to_lie import Lean
+from estimator.cutting_words import (
+    MARKS_TEXT,
+    NESTED_TEXT,
+    board_text,
+    cut_text,
+    has_nests,
+    left_over_text,
+    strip_words,
+)
 from estimator.solid import ends_square
 from estimator.takeoff.lumber import PieceNeed
-from estimator.units import board_length_text, length_text
-from estimator.wording import MARKS_TEXT, allowance_text, cut_text, layout_runs, plan_text
+from estimator.units import length_text
+from estimator.wording import allowance_text, plan_text
 from estimator.workbook.board_drawing import STRIP_COLUMNS, Piece, draw_board, set_up_strip
 from estimator.workbook.cells import Sheet
 from estimator.workbook.leaf import FIRST_ROW, Setting, begin_sheet
@@ -36,7 +48,8 @@ def write_cutting(sheet: Sheet, setting: Setting) -> None:
     set_up_strip(sheet, 1)
     bought = setting.estimate.buy_sheet
     longest_in = max((layout.board_length_in for one in bought.boards for layout in one.layouts), default=Fraction(1))
-    sheet.put_text_across(3, 1, STRIP_COLUMNS, MARKS_TEXT, NOTE)
+    nested = any(has_nests(one.layouts) for one in bought.boards)
+    sheet.put_text_across(3, 1, STRIP_COLUMNS, f"{MARKS_TEXT} {NESTED_TEXT}" if nested else MARKS_TEXT, NOTE)
     row, page_top = FIRST_ROW + 1, 1
     for purchase in bought.boards:
         for place, layout in enumerate(purchase.layouts):
@@ -68,41 +81,36 @@ def _write_layout(
 ) -> int:
     """Write one layout: how many boards, the drawing, and a line for each run of equal pieces with its marks."""
     order = setting.estimate.order
-    unit = order.shop.unit
-    long = board_length_text(layout.board_length_in, unit)
-    boards = f"{layout.boards} board{'s' * (layout.boards > 1)} of {purchase.title}, {long}"
-    left = length_text(layout.left_over_in, unit)
-    over = (
-        "nothing left"
-        if not layout.left_over_in
-        else f"{left} left, keep it"
-        if is_usable(layout, order.shop.saw)
-        else f"{left} left"
-    )
-    sheet.put_text(row, 1, f"{boards}: {over}", LAYOUT)
-    pieces = _pieces(layout, order.shop.saw.end_trim_in, unit, keep=is_usable(layout, order.shop.saw))
-    draw_board(sheet, row + 1, pieces, strip_length_in=longest_in, first_column=1)
-    row += 2
-    for count, what, marks in layout_runs(order, layout):
-        sheet.put_text_across(row, 1, STRIP_COLUMNS, f"{count} x {what}: marks at {marks}", MARKS)
+    unit, keep = order.shop.unit, is_usable(layout, order.shop.saw)
+    title = f"{purchase.title}, {board_text(layout, unit)}: {left_over_text(layout, unit, keep=keep)}"
+    sheet.put_text(row, 1, title, LAYOUT)
+    row += 1
+    for strip in layout.strips:
+        pieces = _pieces(layout, strip, order.shop.saw.end_trim_in, unit, keep=keep)
+        draw_board(sheet, row, pieces, strip_length_in=longest_in, first_column=1)
         row += 1
+    for words in strip_words(layout, unit):
+        if words.title:
+            sheet.put_text_across(row, 1, STRIP_COLUMNS, f"Rip first: {words.title}, each cut into", MARKS)
+            row += 1
+        for run in words.runs:
+            text = f"{run.count} x {run.what}: marks at {run.marks}"
+            sheet.put_text_across(row, 1, STRIP_COLUMNS, text, MARKS)
+            row += 1
     return row + 1
 
 
-def _pieces(layout: CutLayout, trim_in: Fraction, unit: str, *, keep: bool) -> list[Piece]:
+def _pieces(layout: CutLayout, strip: CutStrip, trim_in: Fraction, unit: str, *, keep: bool) -> list[Piece]:
     """Return what the drawing shows, measured from the board's own end: pieces, and the rest between them and the end.
 
-    Cuts and trims are narrower than the drawing can show and are left out.
+    Cuts and trims are narrower than the drawing can show and are left out; nested pieces are drawn one after the other.
     """
-    pieces = [
-        Piece(
-            label=f"{blank.piece.part.name}{_strips(blank.piece)}\n{_size(blank.piece, unit)}",
-            start_in=trim_in + blank.start_in,
-            end_in=trim_in + blank.end_in,
-            kind="part",
-        )
-        for blank in layout.blanks
-    ]
+    pieces: list[Piece] = []
+    drawn_to_in = trim_in
+    for blank in strip.blanks:
+        start_in, end_in = max(drawn_to_in, trim_in + blank.start_in), trim_in + blank.end_in
+        pieces.append(Piece(label=_label(blank, unit), start_in=start_in, end_in=end_in, kind="part"))
+        drawn_to_in = end_in
     end_in = layout.board_length_in - trim_in
     if layout.left_over_in:
         left = _unbroken(layout.left_over_in, unit)
@@ -117,28 +125,33 @@ def _pieces(layout: CutLayout, trim_in: Fraction, unit: str, *, keep: bool) -> l
     return pieces
 
 
-def _size(piece: PieceNeed, unit: str) -> str:
-    """Return the finished length, with the degrees off square of ends that lean."""
-    shape = piece.part.shape
-    length = _unbroken(shape.length_in, unit)
-    if ends_square(shape):
+def _label(blank: Blank, unit: str) -> str:
+    """Return what stands on a blank: its piece with its size, or the pieces that are ripped from it."""
+    if len(blank.pieces) == 1:
+        return f"{blank.pieces[0].piece.part.name}\n{_size(blank.pieces[0], unit)}"
+    counts = Counter(lying.piece.part.name for lying in blank.pieces)
+    names = " + ".join(f"{count} x {name}" if count > 1 else name for name, count in counts.items())
+    return f"{names}\n{_unbroken(blank.end_in - blank.start_in, unit)}"
+
+
+def _size(lying: Lying, unit: str) -> str:
+    """Return the finished length, with how ends that are not square lean as the piece lies."""
+    length = _unbroken(lying.piece.part.shape.length_in, unit)
+    if ends_square(lying.piece.part.shape):
         return length
-    left, right = (_degrees(lean) for lean in (shape.left_degrees, shape.right_degrees))
-    return f"{length}\n{left} / {right}"
+    return f"{length}\n{_degrees(lying.way.near)} / {_degrees(lying.way.far)}"
 
 
-def _degrees(lean: Fraction) -> str:
-    """Return degrees with a minus that no line ends behind."""
-    return f"{float(lean):g}\N{DEGREE SIGN}".replace("-", "\N{MINUS SIGN}")
+def _degrees(lean: Lean) -> str:
+    """Return degrees with a minus that no line ends behind; of a bevel with a b, of both joined."""
+    mitre = f"{float(lean.mitre):g}\N{DEGREE SIGN}" if lean.mitre or not lean.bevel else ""
+    bevel = f"b{float(lean.bevel):g}\N{DEGREE SIGN}" if lean.bevel else ""
+    return f"{mitre}{bevel}".replace("-", "\N{MINUS SIGN}")
 
 
 def _unbroken(length_in: Fraction, unit: str) -> str:
     """Return a length that no line ends within: `17` on one line and `7/8 in` on the next would be misread."""
     return length_text(length_in, unit).replace(" ", "\N{NO-BREAK SPACE}")
-
-
-def _strips(piece: PieceNeed) -> str:
-    return f" ({piece.strips} strips)" if piece.strips > 1 else ""
 
 
 def _write_pieces(sheet: Sheet, setting: Setting, pieces: tuple[PieceNeed, ...], row: int) -> int:

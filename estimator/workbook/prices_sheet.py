@@ -4,8 +4,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TypeGuard
 
-from estimator.buying.boards import units_in_board
 from estimator.buying.buy import is_stale
+from estimator.buying.offers import units_in_board
 from estimator.costing.bill import BillLine
 from estimator.reading.prices import LabourRate, LumberPrice, PriceRow
 from estimator.workbook.cells import Sheet

@@ -10,7 +10,9 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from estimator.buying.boards import BoardPurchase, board_price, buy_boards, is_usable
+from estimator.buying.boards import BoardPurchase, buy_boards
+from estimator.buying.layouts import is_usable
+from estimator.buying.offers import board_price
 from estimator.errors import Findings
 from estimator.money import Currency
 from estimator.reading.order import Order, read_order
@@ -73,6 +75,7 @@ def need_of(*lengths_and_blanks: tuple[Fraction, int], builds: tuple[str, ...] =
                 part=replace(part, name=f"Part {place}"),
                 quantity=blanks,
                 blank_length_in=length,
+                blank_width_in=Fraction(7, 2),
                 strips=1,
             )
             for place, (length, blanks) in enumerate(lengths_and_blanks)
@@ -228,8 +231,9 @@ def test_every_plan_can_be_cut_and_paid(
         for before, after in zip(layout.blanks, layout.blanks[1:], strict=False):
             assert after.start_in == before.end_in + kerf
         for blank in layout.blanks:
-            assert blank.end_in - blank.start_in == blank.piece.blank_length_in
-            cut[blank.piece.part.name] += layout.boards
+            (lying,) = blank.pieces
+            assert blank.end_in - blank.start_in == lying.piece.blank_length_in
+            cut[lying.piece.part.name] += layout.boards
         last = layout.blanks[-1].end_in
         assert last <= usable
         assert layout.left_over_in == max(0, usable - last - kerf)

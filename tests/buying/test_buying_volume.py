@@ -58,6 +58,7 @@ def need_of(section: str, grade: str, *pieces: tuple[Fraction, Fraction, int]) -
                 part=replace(part, shape=Shape(length_in=length, width_in=width, thickness_in=size.thickness_in)),
                 quantity=number,
                 blank_length_in=length,
+                blank_width_in=width,
                 strips=1,
             )
             for place, (length, width, number) in enumerate(pieces)

@@ -13,7 +13,9 @@ Estimator = Callable[..., CompletedProcess[str]]
 MONEY = re.compile(r"(^|_)(amount|bound|cost|deposit|per_hour|price|profit|saved|subtotal|tax|total)(_|$)")
 # A share of money, or where a price comes from, is no money.
 NO_MONEY = re.compile(r"_(percent|from|date)$")
-UNIT = re.compile(r"_(in|ft|mm|m|ft2|m2|ft3|m3|gal|L|lb|kg|board_feet|percent|ft2_per_gal|m2_per_L)$|^board_feet")
+UNIT = re.compile(
+    r"_(in|ft|mm|m|ft2|m2|ft3|m3|gal|L|lb|kg|board_feet|degrees|percent|ft2_per_gal|m2_per_L)$|^board_feet"
+)
 
 
 def document(run: CompletedProcess[str]) -> Any:  # noqa: ANN401 - a JSON document holds anything
@@ -90,11 +92,15 @@ def test_cuts_follow_each_other_along_the_board(estimator: Estimator, example: s
     layouts = [layout for purchase in sheet["boards"] for layout in purchase["layouts"]]
     assert layouts
     for layout in layouts:
-        at = 0.0
-        for blank in layout["blanks"]:
-            assert at <= blank[f"from_{unit}"] < blank[f"to_{unit}"]
-            at = blank[f"to_{unit}"]
-        assert at <= layout[f"board_length_{unit}"]
+        for strip in layout["strips"]:
+            at, leaning = 0.0, False
+            for blank in strip["blanks"]:
+                leans = [any(blank["pieces"][0][end].values()) for end in ("near_end", "far_end")]
+                # Only where both ends lean may a piece begin before its neighbour's mark.
+                assert at <= blank[f"from_{unit}"] or (leaning and leans[0])
+                assert blank[f"from_{unit}"] < blank[f"to_{unit}"]
+                at, leaning = blank[f"to_{unit}"], leans[1]
+            assert at <= layout[f"board_length_{unit}"]
 
 
 def test_any_sign_survives_any_terminal(estimator: Estimator, bench_order: Path) -> None:

@@ -70,14 +70,18 @@ def test_boards() -> None:
     (layout,) = legs.layouts
     assert (layout.boards, len(layout.blanks)) == (2, 4)
     assert layout.board_length_in == 96
-    # Marks: 0, then each 20.28125 + 0.125 further. Left: 95 - 4 x 20.40625 = 13.375 in, long enough to keep.
+    # They nest: all ends lean alike, so each begins 0.264490 in before the one before it has ended, 16/64 = 0.25 on the
+    # tape, and a kerf behind it: 0, then each 20.28125 + 0.125 - 0.25 = 20.15625 further. The last ends at 3 x 20.15625
+    # + 20.28125 = 80.75. Left: 95 - 80.75 - 0.125 = 14.125 in, long enough to keep. Five would take 100.9, and four
+    # 80.75 are more than the 71 of a 6 ft board: nesting saves no board here.
     assert [blank.start_in for blank in layout.blanks] == [
         0,
-        Fraction("20.40625"),
-        Fraction("40.8125"),
-        Fraction("61.21875"),
+        Fraction("20.15625"),
+        Fraction("40.3125"),
+        Fraction("60.46875"),
     ]
-    assert layout.left_over_in == Fraction("13.375")
+    assert layout.left_over_in == Fraction("14.125")
+    assert legs.saved_by_nesting == 0
     # 1x4: 108 in of blanks are more than the 95 in of the longest board, so it takes two boards at least, and two of
     # the cheapest are 2 x 6.90 = 13.80. They do: 5 x 12 + 9 + 5 x 0.125 = 69.625 and 12 + 3 x 9 + 3 x 0.125 = 39.375
     # are no more than 71.

@@ -115,7 +115,13 @@ def test_as_many_strips_as_fit_and_no_more(board: Fraction, share: Fraction, ker
 @given(quantity=st.integers(1, 5000), strips=st.integers(1, 12))
 def test_blanks_give_every_strip_and_no_blank_is_too_many(quantity: int, strips: int) -> None:
     blanks = PieceNeed(
-        build="", unit="in", part=square_part(), quantity=quantity, blank_length_in=Fraction(1), strips=strips
+        build="",
+        unit="in",
+        part=square_part(),
+        quantity=quantity,
+        blank_length_in=Fraction(1),
+        blank_width_in=Fraction(1),
+        strips=strips,
     ).blanks
     assert blanks * strips >= quantity > (blanks - 1) * strips
 

@@ -13,7 +13,7 @@ import numpy as np
 import numpy.typing as npt
 
 from estimator.buying.cutting.job import Placed, Section, Strip
-from estimator.buying.cutting.nesting import LeaningRows, leaning, leans, nested_row
+from estimator.buying.cutting.nesting import LeaningRows, leaning, nested_row
 from estimator.buying.cutting.problem import Pattern
 from estimator.buying.cutting.ripped_boards import Measures
 from estimator.buying.cutting.small_jobs import place_values, sweep
@@ -104,16 +104,15 @@ class EveryBoard:
         return in_a_row + self._crosscut.cost(narrow) - self._measures.kerf
 
     def _sections(self, pattern: Pattern) -> tuple[Strip, ...]:
-        """Return the parts crosscut first: nested ones in their row, else long sections first."""
+        """Return the parts crosscut first: a section for each as wide as the board, the others side by side."""
         wide, narrow = self._split(pattern)
-        parts = self._measures.parts
         sections = list(self._row(wide, self._measures.ripping.width))
         for group in self._crosscut.groups(narrow):
             abreast = [part for part, count in enumerate(group) for _ in range(count)]
-            length = max(parts[part].length for part in abreast)
-            sections.append(Section(length, tuple(Placed(part, parts[part].ends[0]) for part in abreast)))
-        if not any(leans(parts[part].ends) for part, count in enumerate(wide) if count):
-            sections.sort(key=lambda section: -section.length)
+            length = max(self._measures.parts[part].length for part in abreast)
+            sections.append(
+                Section(length, tuple(Placed(part, self._measures.parts[part].ends[0]) for part in abreast))
+            )
         return (Strip(None, tuple(sections)),)
 
     def _strips(self, ripped: "Lattice", pattern: Pattern) -> tuple[Strip, ...]:
@@ -127,7 +126,7 @@ class EveryBoard:
         parts = self._measures.parts
         ways = [self._measures.ways(part, width) for part in range(len(pattern))]
         row = nested_row(self._rows, pattern, ways, [part.length for part in parts])
-        return tuple(Section(parts[one.piece].length, (self._measures.as_drawn(one, width),)) for one in row)
+        return tuple(self._measures.section(self._measures.as_drawn(one, width)) for one in row)
 
 
 class Lattice:

@@ -1,7 +1,7 @@
 """What is to be cut, and the plan that answers it: plain whole numbers in one unit of length and one of money."""
 
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 # In cents ten billion dollars a board; above it the cost of a few million boards would not fit into 64 bits.
 DEAREST_PRICE = 10**12
@@ -109,22 +109,49 @@ class Ripping:
             raise ValueError(f"a board has a width above 0, and a kerf and an edge from 0 up, not {self}")
 
 
+# What a sawyer may want of a plan beyond its cost.
+Preference = Literal["fewest set-ups", "one board for matching parts", "longest left-over", "fewest boards"]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Kit:
+    """Pieces of one unit that should come from one board: how many of each, by place in the job, for so many units."""
+
+    counts: tuple[int, ...]
+    units: int
+
+    def __post_init__(self) -> None:
+        if self.units < 0 or min(self.counts, default=0) < 0 or not any(self.counts):
+            raise ValueError(f"a kit holds pieces, and is wanted from 0 times up, not {self}")
+
+
 @dataclass(frozen=True, kw_only=True, slots=True)
 class CuttingJob:
     """What to cut from what: n pieces fit on a board when their lengths and n - 1 kerfs are no longer than it.
 
     The last piece may end flush with the board or leave less than a kerf: the cut then runs off the end. Neighbours
     whose ends lean alike lie closer by their overlap. With `ripping` pieces may be narrower than their board.
+
+    `prefer` says which of the cheapest plans is wanted, what matters most first; `kits` are its matching parts.
     """
 
     stocks: tuple[Stock, ...]
     pieces: tuple[Piece, ...]
     kerf: int
     ripping: Ripping | None = None
+    prefer: tuple[Preference, ...] = ()
+    kits: tuple[Kit, ...] = ()
 
     def __post_init__(self) -> None:
         if self.kerf < 0:
             raise ValueError(f"a kerf is a whole number from 0 up, not {self.kerf}")
+        if len(set(self.prefer)) != len(self.prefer):
+            raise ValueError(f"a preference is stated once, not {self.prefer}")
+        if any(len(kit.counts) != len(self.pieces) for kit in self.kits):
+            raise ValueError("a kit counts every piece of the job")
+        for place, piece in enumerate(self.pieces):
+            if sum(kit.counts[place] * kit.units for kit in self.kits) > piece.demand:
+                raise ValueError(f"the kits hold more of piece {place} than the {piece.demand} that are wanted")
         if any(piece.width is not None and piece.width > self.board_width for piece in self.pieces):
             raise ValueError(
                 "a piece is no wider than its board, and narrower only where the job says how it is ripped"

@@ -76,6 +76,10 @@ class LinearProgram:
         """Set the bounds of the first columns, as many as are given."""
         self._highs.changeColsBounds(len(lower), list(range(len(lower))), lower, upper)
 
+    def set_costs(self, costs: list[float]) -> None:
+        """Set the costs of the first columns, as many as are given."""
+        self._highs.changeColsCost(len(costs), list(range(len(costs))), costs)
+
     def set_row_upper(self, *, first: int, upper: list[float]) -> None:
         """Set the upper bounds of rows without a lower one, from the `first` on."""
         for row, bound in enumerate(upper, first):

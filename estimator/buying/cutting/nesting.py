@@ -44,7 +44,7 @@ class NestingOracle:
         return room + self._rows.most_overlap(leaning(pattern, self._ways)) >= 0
 
     def arrange(self, pattern: Pattern, stock: int) -> tuple[Strip, ...]:  # noqa: ARG002 - the shortest on every stock
-        """Return the shortest row of a pattern's parts, with few settings of the saw and long parts first among equals."""
+        """Return the shortest row of a pattern's parts; among equals, few settings of the saw and long parts first."""
         lengths = [part.length for part in self._parts]
         placed = nested_row(self._rows, pattern, self._ways, lengths)
         return (Strip(None, tuple(Section(lengths[one.piece], (one,)) for one in placed)),)
@@ -115,6 +115,7 @@ def nested_row(
         part = next(one for one in waiting if frozenset(ways[one]) == kind)
         waiting.remove(part)
         nested.append(Placed(part, ends))
+    nested = turned_least(nested, ways)
     both = sorted([square, nested], key=lambda row: -max((lengths[one.piece] for one in row), default=0))
     return [*both[0], *both[1]]
 
@@ -129,9 +130,31 @@ def choices(pieces: tuple[tuple[Ways, int], ...]) -> list[tuple[Ways, Ends, tupl
     return found
 
 
+def turned_least(row: list[Placed], ways: Sequence[tuple[Ends, ...]]) -> list[Placed]:
+    """Return a row, or the same row turned as a whole, with the most pieces lying as drawn."""
+
+    def allowed(turned: list[Placed]) -> bool:
+        return all(one.ends in ways[one.piece] for one in turned)
+
+    over = [Placed(one.piece, (mirrored(one.ends[0]), mirrored(one.ends[1]))) for one in row]
+    around = [[Placed(one.piece, one.ends[::-1]) for one in reversed(turned)] for turned in (row, over)]
+    turned_rows = [row, *filter(allowed, (over, *around))]
+    return max(turned_rows, key=lambda turned: sum(one.ends == ways[one.piece][0] for one in turned))
+
+
+def mirrored(end: End) -> End:
+    """Return an end that leans the other way."""
+    return End(-end.offset, end.plane)
+
+
 def leans(ways: Iterable[Ends]) -> bool:
     """Whether a piece has an end that leans."""
-    return any(end.offset for ends in ways for end in ends)
+    return any(map(leans_ends, ways))
+
+
+def leans_ends(ends: Ends) -> bool:
+    """Whether one of two ends leans."""
+    return any(end.offset for end in ends)
 
 
 def most_saved(part: Piece) -> int:

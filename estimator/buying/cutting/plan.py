@@ -24,24 +24,33 @@ def plan_cuts(job: CuttingJob) -> CuttingPlan:
     # numpy and HiGHS take a tenth of a second to load, which only who cuts has to pay.
     from estimator.buying.cutting.search import best_plan  # noqa: PLC0415 - see above
 
-    unnested: tuple[Run, ...] = ()
     known: KnownBoards = {}
+    first = first_plan(job, merged, known)
     if job.is_nested:
-        unnested = best_plan(merged.problem, oracle_for(job, merged, known, nested=False)).runs
+        first = best_plan(merged.problem, oracle_for(job, merged, known, nested=False), first).runs
     oracle = oracle_for(job, merged, known, nested=True)
-    found = best_plan(merged.problem, oracle, first=unnested)
+    found = best_plan(merged.problem, oracle, first)
     if not found.runs:
         raise NotEnoughStock(as_shortages(job, merged, found.left), proved=found.short)
     plan = CuttingPlan(
         layouts=as_layouts(job, merged, oracle, found.runs),
         cost=found.cost,
         lower_bound=found.bound,
-        unnested_cost=cost_of(merged, unnested) if unnested else found.cost,
+        unnested_cost=cost_of(merged, first) if job.is_nested and first else found.cost,
     )
     faults = plan_faults(job, plan)
     if faults:
         raise AssertionError("; ".join(faults))
     return plan
+
+
+def first_plan(job: CuttingJob, merged: Merged, known: KnownBoards) -> tuple[Run, ...]:
+    """Return a plan to be beaten, where there is a simple way to rip."""
+    if job.ripping is None or not job.is_ripped:
+        return ()
+    from estimator.buying.cutting.simple_ripping import simple_way  # noqa: PLC0415 - loads numpy
+
+    return simple_way(merged, job.kerf, job.ripping, known)
 
 
 def cost_of(merged: Merged, runs: Sequence[Run]) -> int:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from estimator.buying.cutting.job import SQUARE_ENDS, Ends, Piece, Placed, Ripping, Section, Strip, overlap
+from estimator.buying.cutting.nesting import LeaningRows, leans_ends, nested_row
 from estimator.buying.cutting.pricing import KnownBoards
 from estimator.buying.cutting.problem import Pattern
 
@@ -32,6 +33,10 @@ class Measures:
     def as_drawn(self, placed: Placed, width: int) -> Placed:
         """Return a piece laid in a strip so wide, as drawn where it is narrower and its ends do not matter."""
         return placed if self.width(placed.piece) == width else Placed(placed.piece, self.parts[placed.piece].ends[0])
+
+    def section(self, placed: Placed) -> Section:
+        """Return the section that one piece takes."""
+        return Section(self.parts[placed.piece].length, (placed,))
 
     @property
     def room(self) -> int:
@@ -115,3 +120,16 @@ class RememberedBoards:
                 self._known[pattern] = self._measures.board_length(fewer), fewer
                 return fewer
         return None
+
+
+def relaid(measures: Measures, rows: LeaningRows, strip: Strip) -> Strip:
+    """Return a strip with its sections in the order for the saw: nested pieces in a row, long ones first."""
+    width = measures.strip_width(strip)
+    whole = [section for section in strip.sections if measures.width(section.pieces[0].piece) == width]
+    others = sorted((one for one in strip.sections if one not in whole), key=lambda section: -section.length)
+    counts = measures.counts([Strip(strip.width, tuple(whole))])
+    ways = [part.ends for part in measures.parts]
+    row = [measures.section(one) for one in nested_row(rows, counts, ways, [part.length for part in measures.parts])]
+    if any(leans_ends(one.pieces[0].ends) for one in row):
+        return Strip(strip.width, (*row, *others))
+    return Strip(strip.width, tuple(sorted([*row, *others], key=lambda section: -section.length)))

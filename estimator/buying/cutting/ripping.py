@@ -11,9 +11,10 @@ from dataclasses import dataclass
 from estimator.buying.cutting.every_board import EveryBoard, is_small
 from estimator.buying.cutting.job import Piece, Placed, Ripping, Section, Strip
 from estimator.buying.cutting.knapsack import BoundedKnapsack
+from estimator.buying.cutting.nesting import LeaningRows
 from estimator.buying.cutting.pricing import KnownBoards
 from estimator.buying.cutting.problem import Pattern
-from estimator.buying.cutting.ripped_boards import Measures, RememberedBoards
+from estimator.buying.cutting.ripped_boards import Measures, RememberedBoards, relaid
 from estimator.buying.cutting.row_filling import FilledRows, Item, fill_rows, shifted
 
 
@@ -26,6 +27,7 @@ class RippingOracle:
         self._measures = Measures(parts=tuple(parts), kerf=kerf, ripping=ripping)
         self._lengths = lengths
         self._remembered = RememberedBoards(self._measures, known)
+        self._rows = LeaningRows()
         demand = [part.demand for part in parts]
         self._every = EveryBoard(self._measures, lengths) if is_small(demand) else None
         self.exact = self._every is not None
@@ -46,11 +48,10 @@ class RippingOracle:
             found = self._every.find(pattern, stock)
         else:
             found = self._remembered.find(pattern, self._lengths[stock])
-        if found is not None:
-            return found
-        part = pattern.index(1)
-        piece = self._measures.parts[part]
-        return (Strip(None, (Section(piece.length, (Placed(part, piece.ends[0]),)),)),)
+        if found is None:
+            part = pattern.index(1)
+            found = (Strip(None, (self._measures.section(Placed(part, self._measures.parts[part].ends[0])),)),)
+        return tuple(relaid(self._measures, self._rows, strip) for strip in found)
 
     def _is_wanted(self, pattern: Pattern) -> bool:
         return all(count <= part.demand for count, part in zip(pattern, self._measures.parts, strict=True))
@@ -194,10 +195,8 @@ class PricedRips:
         for width, row, count in zip(
             self.rip_first.widths, self.rip_first.rows, self.rip_first.fills[length][1], strict=True
         ):
-            sections = tuple(
-                Section(self.measures.parts[part].length, (self.measures.as_drawn(Placed(part, ends), width),))
-                for part, ends in row.trace(length)
-            )
+            laid = (Placed(part, ends) for part, ends in row.trace(length))
+            sections = tuple(self.measures.section(self.measures.as_drawn(placed, width)) for placed in laid)
             strips += [Strip(width, sections)] * (count if sections else 0)
         return self.measures.without(strips, self.measures.counts(strips))
 

@@ -106,7 +106,7 @@ def test_small_jobs_cost_what_an_exhaustive_search_says(monkeypatch: pytest.Monk
         dearer += plan.cost > best
         if every_way:
             assert plan.cost == plan.lower_bound == best
-    assert dearer <= 15  # of 300: patterns that hold more than is wanted leave the other steps a gap
+    assert dearer <= 30  # of 300: patterns that hold more than is wanted leave the other steps a gap
 
 
 def of_strips(length: int, demand: int, width: int) -> Piece:
