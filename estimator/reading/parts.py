@@ -9,13 +9,14 @@ from typing import get_args
 from estimator.errors import Findings, Origin
 from estimator.reading.fields import Fields, name_key
 from estimator.reading.lists import columns, read_list, shown_path
-from estimator.solid import CORNERS, Clip, Corner, Shape, outline, surfaces
+from estimator.solid import CORNERS, Clip, Corner, Shape, is_bevelled, outline, surfaces
 from estimator.standards.sections import Section, parse_section
 from estimator.units import area_text, length_text, parse_area, plain
 
 PART_COLUMNS = columns(
     "part, quantity, species, section, length",
-    "grade, width, thickness, left_end, right_end, clipped_corners, clip_along, clip_across, coated, hidden_area, note",
+    "grade, width, thickness, left_end, right_end, clipped_corners, clip_along, clip_across, coated, hidden_area, "
+    "left_bevel, right_bevel, show_face, match, note",
 )
 
 
@@ -53,8 +54,8 @@ class Part:
     coated: Coated
     hidden: tuple[Hidden, ...]
     note: str
-    show_face: bool = False
-    match: str = ""
+    show_face: bool = False  # whether a face must show, so that the piece is not turned over at the saw
+    match: str = ""  # parts of one unit with the same word should come from one board
 
 
 def read_parts(path: Path, unit: str, findings: Findings) -> tuple[Part, ...]:
@@ -111,6 +112,8 @@ def _part(row: Fields, unit: str) -> Part:
         thickness_in=_sawn_measure(row, "thickness", section.thickness_in, unit),
         left_degrees=row.degrees("left_end"),
         right_degrees=row.degrees("right_end"),
+        left_bevel_degrees=row.degrees("left_bevel"),
+        right_bevel_degrees=row.degrees("right_bevel"),
         clips=_clips(row, unit),
     )
     no_hidden: tuple[Hidden, ...] = ()
@@ -133,6 +136,8 @@ def _part(row: Fields, unit: str) -> Part:
         coated=row.read("coated", parse_coated, parse_coated("all"), blank=parse_coated("all")),
         hidden=hidden,
         note=row.text("note", blank=""),
+        show_face=row.choice("show_face", ("no", "yes"), blank="no") == "yes",
+        match=row.text("match", blank=""),
     )
 
 
@@ -170,7 +175,8 @@ def _check_solid(row: Fields, shape: Shape, hidden: tuple[Hidden, ...], unit: st
     try:
         outline(shape)
     except ValueError as reason:
-        row.fault("clipped_corners" if shape.clips and "clip" in str(reason) else "left_end", str(reason))
+        meeting = "left_bevel" if is_bevelled(shape) else "left_end"
+        row.fault("clipped_corners" if shape.clips and "clip" in str(reason) else meeting, str(reason))
         return
     area = surfaces(shape)
     have_ft2 = {"faces": area.faces_ft2, "edges": area.edges_ft2, "ends": area.ends_ft2}

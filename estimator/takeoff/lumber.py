@@ -2,12 +2,12 @@
 
 from dataclasses import dataclass
 from fractions import Fraction
-from math import ceil, cos, radians
+from math import ceil
 
 from estimator.reading.fields import name_key
 from estimator.reading.order import Order, OrderedBuild
 from estimator.reading.parts import Part
-from estimator.solid import Shape, ends_square, reach_in, volume_in3
+from estimator.solid import Shape, ends_square, kerf_along, reach_in, volume_in3
 from estimator.standards.board_measure import board_feet
 from estimator.standards.sections import Section
 from estimator.standards.wood import weight_lb
@@ -160,8 +160,11 @@ def blank_length_in(shape: Shape, kerf_in: Fraction, step_in: Fraction) -> Fract
     """
     if ends_square(shape):
         return shape.length_in
-    steepest = max(abs(shape.left_degrees), abs(shape.right_degrees))
-    extra_in = float(kerf_in) * (1 / cos(radians(float(steepest))) - 1)
+    widest = max(
+        kerf_along(shape.left_degrees, shape.left_bevel_degrees),
+        kerf_along(shape.right_degrees, shape.right_bevel_degrees),
+    )
+    extra_in = float(kerf_in) * (widest - 1)
     return ceil((reach_in(shape) + extra_in) / float(step_in) - 1e-9) * step_in
 
 
