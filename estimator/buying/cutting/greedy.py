@@ -1,6 +1,6 @@
 """Filling boards one after the other: quick, often good, never a proof."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 
 from estimator.buying.cutting.pricing import Oracle
 from estimator.buying.cutting.problem import Pattern, Problem, Run
@@ -15,9 +15,35 @@ def greedy_runs(problem: Problem, oracle: Oracle, left: list[int], available: li
     A heuristic. What stays in `left` found no board.
     """
     worth = [int(1000 * size**LONG_FIRST) for size in problem.sizes]
+    return boards_by_worth(problem, oracle, left, available, lambda _: worth)
+
+
+def longest_first_runs(problem: Problem, oracle: Oracle, left: list[int], available: list[int | None]) -> list[Run]:
+    """Boards for what is left, each around the longest part left and filled as well as that allows.
+
+    A heuristic (Gupta, Ho 1999, Production Planning and Control 10, "minimum bin slack", from memory). What stays in
+    `left` found no board.
+    """
+    all_together = sum(size * wanted for size, wanted in zip(problem.sizes, left, strict=True))
+
+    def worth(still: Sequence[int]) -> list[int]:
+        longest = next(part for part, wanted in enumerate(still) if wanted)
+        return [size + all_together * (part == longest) for part, size in enumerate(problem.sizes)]
+
+    return boards_by_worth(problem, oracle, left, available, worth)
+
+
+def boards_by_worth(
+    problem: Problem,
+    oracle: Oracle,
+    left: list[int],
+    available: list[int | None],
+    worth: Callable[[Sequence[int]], list[int]],
+) -> list[Run]:
+    """Boards for what is left, those that hold the most worth for their price first; what a part is worth may change."""
     runs = []
     while any(left):
-        priced = oracle.within(left).price(worth)
+        priced = oracle.within(left).price(worth(left))
         open_stocks = [stock for stock, value in enumerate(priced.values) if value and available[stock] != 0]
         if not open_stocks:
             break

@@ -25,6 +25,10 @@ class FilledBoards:
         self._ends = ends
         self.values: list[int] = best[-1, ends].tolist()
 
+    def patterns(self, stock: int, above: int) -> tuple[Pattern]:  # noqa: ARG002 - one is at hand
+        """Return the pattern of a stock."""
+        return (self.pattern(stock),)
+
     def pattern(self, stock: int) -> Pattern:
         """Trace back which bundles made the value of a stock."""
         counts = [0] * self._parts

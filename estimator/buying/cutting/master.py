@@ -95,8 +95,9 @@ class Master:
             for stock, (price, value) in enumerate(zip(self._setting.prices, priced.values, strict=True)):
                 row = self._limit_rows.get(stock)
                 due = price if row is None else price - duals[row]
-                if value > scale * (due + WORTH_ADDING * max(1.0, due)):
-                    paying.append((stock, priced.pattern(stock)))
+                least = scale * (due + WORTH_ADDING * max(1.0, due))
+                if value > least:
+                    paying += [(stock, pattern) for pattern in priced.patterns(stock, int(least))]
             if not self.add(paying):
                 return self._relaxed(values, weighings)
 

@@ -14,7 +14,7 @@ def plan_cuts(job: CuttingJob) -> CuttingPlan:
     """Return a plan of least cost, or the cheapest one found with a bound on how much cheaper there might be.
 
     The same job gives the same plan. Slopes are nested where that is cheaper: the best plan without is the first one
-    offered. Raises PieceTooLong and NotEnoughStock.
+    offered. Of plans that cost the same it is the nicest one found, by the job's preferences. Raises PieceTooLong and NotEnoughStock.
     """
     merged = merge(job)
     if not merged.problem.demand:
@@ -32,11 +32,17 @@ def plan_cuts(job: CuttingJob) -> CuttingPlan:
     found = best_plan(merged.problem, oracle, first)
     if not found.runs:
         raise NotEnoughStock(as_shortages(job, merged, found.left), proved=found.short)
+    unnested_cost = cost_of(merged, first) if job.is_nested and first else found.cost
+    runs = found.runs
+    if job.prefer:
+        from estimator.buying.cutting.nicest import nicest_plan  # noqa: PLC0415 - loads numpy and HiGHS
+
+        merged, oracle, runs, _ = nicest_plan(job, merged, oracle, found)
     plan = CuttingPlan(
-        layouts=as_layouts(job, merged, oracle, found.runs),
-        cost=found.cost,
+        layouts=as_layouts(job, merged, oracle, runs),
+        cost=cost_of(merged, runs),
         lower_bound=found.bound,
-        unnested_cost=cost_of(merged, first) if job.is_nested and first else found.cost,
+        unnested_cost=unnested_cost,
     )
     faults = plan_faults(job, plan)
     if faults:
@@ -69,6 +75,9 @@ def oracle_for(job: CuttingJob, merged: Merged, known: KnownBoards, *, nested: b
         from estimator.buying.cutting.nesting import NestingOracle  # noqa: PLC0415 - loads numpy
 
         return NestingOracle(parts, merged.lengths, job.kerf)
+    from estimator.buying.cutting.few_pieces import FewPiecesOracle, holds_few  # noqa: PLC0415 - loads numpy
     from estimator.buying.cutting.knapsack import KnapsackOracle  # noqa: PLC0415 - loads numpy
 
-    return KnapsackOracle([part.length for part in parts], merged.lengths, job.kerf)
+    lengths = [part.length for part in parts]
+    kind = FewPiecesOracle if holds_few(lengths, merged.lengths, job.kerf) else KnapsackOracle
+    return kind(lengths, merged.lengths, job.kerf)

@@ -24,6 +24,9 @@ class Priced(Protocol):
     def pattern(self, stock: int) -> Pattern:
         """Return a pattern of that weight; it may hold more of a part than is demanded."""
 
+    def patterns(self, stock: int, above: int) -> Sequence[Pattern]:
+        """Return patterns that carry more than so much, the best first; where they come cheap, more than one."""
+
 
 class Pricer(Protocol):
     """Prices patterns within a demand, or a wider choice that is easier to search."""

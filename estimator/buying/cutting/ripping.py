@@ -177,6 +177,10 @@ class PricedRips:
         """The greatest weight on one board of each stock."""
         return [max(self._ripped(length), self._crosscut(length)) << self.shift for length in self.lengths]
 
+    def patterns(self, stock: int, above: int) -> tuple[Pattern]:  # noqa: ARG002 - one is at hand
+        """Return the pattern of a stock."""
+        return (self.pattern(stock),)
+
     def pattern(self, stock: int) -> Pattern:
         """Return the parts of the best board of a stock."""
         length = self.lengths[stock]

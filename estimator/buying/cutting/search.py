@@ -11,7 +11,7 @@ from time import monotonic
 from estimator.buying.cutting.board_counts import BoardCounts
 from estimator.buying.cutting.bound import Weighing, next_attainable, weights_bound
 from estimator.buying.cutting.dive import dive, fix_whole_boards, manners
-from estimator.buying.cutting.greedy import greedy_runs, shrunk
+from estimator.buying.cutting.greedy import greedy_runs, longest_first_runs, shrunk
 from estimator.buying.cutting.linear import SolverGaveUpError
 from estimator.buying.cutting.master import Column, Master, Relaxed, Setting
 from estimator.buying.cutting.pricing import Oracle
@@ -91,9 +91,10 @@ def best_plan(problem: Problem, oracle: Oracle, first: Sequence[Run] = ()) -> Se
 
 def fill_greedily(search: Search) -> None:
     """Offer a first plan, board by board. A heuristic."""
-    left, available = list(search.problem.demand), list(search.problem.limits)
-    runs = greedy_runs(search.problem, search.oracle, left, available)
-    search.offer(runs, left)
+    for fill in (greedy_runs, longest_first_runs):
+        left, available = list(search.problem.demand), list(search.problem.limits)
+        runs = fill(search.problem, search.oracle, left, available)
+        search.offer(runs, left)
 
 
 def weigh_simply(search: Search) -> None:
