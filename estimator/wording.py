@@ -54,6 +54,11 @@ def plan_text(order: Order, purchase: BoardPurchase) -> str:
     text = f"{bought_text(order, purchase)} for {claim_text(order, purchase)}; {used} of the wood becomes parts."
     if purchase.saved_by_nesting:
         text += f" Nesting the slopes saves {money(purchase.saved_by_nesting)}."
+    text += "".join(
+        f' Matching parts "{one.matching.word}": in {one.units} of {one.matching.units} units of {one.matching.build} '
+        "all from one board."
+        for one in purchase.matched
+    )
     if purchase.spares:
         length = board_length_text(purchase.spares.offer.length_in, order.shop.unit)
         text += f" With {purchase.spares.boards} spare of {length} for {money(purchase.spares.amount)}."

@@ -7,6 +7,7 @@ from math import ceil
 
 from estimator.buying.cutting.job import CuttingPlan, NotEnoughStock, PieceTooLong
 from estimator.buying.layouts import CutLayout, is_usable
+from estimator.buying.matching import Matched, matched
 from estimator.buying.offers import Offer, board_feet_of, board_price, cubic_feet_of
 from estimator.buying.purchase import BuyLine, Purchase, shares
 from estimator.buying.ways_to_lie import leans_of
@@ -82,6 +83,11 @@ class BoardPurchase(Purchase):
     def saved_by_nesting(self) -> Decimal:
         """How much cheaper the boards are for the slopes that are nested."""
         return self.unnested_amount - self.planned_amount
+
+    @property
+    def matched(self) -> tuple[Matched, ...]:
+        """For how many units parts that should match come from one board."""
+        return matched(self.need, self.layouts)
 
     @property
     def bought_length_ft(self) -> Fraction:

@@ -10,6 +10,7 @@ from estimator.buying.cutting.job import (
     CuttingJob,
     End,
     Ends,
+    Kit,
     Layout,
     Piece,
     Ripping,
@@ -19,6 +20,7 @@ from estimator.buying.cutting.job import (
     overlap,
 )
 from estimator.buying.layouts import Blank, CutLayout, CutStrip, Lying
+from estimator.buying.matching import matching_sets
 from estimator.buying.offers import Offer
 from estimator.buying.ways_to_lie import Lean, Way, ways_to_lie
 from estimator.money import Currency
@@ -112,6 +114,8 @@ def cutting_job(
             kerf=width(saw.rip_kerf_in),
             edge=width(saw.edge_trim_in),
         ),
+        prefer=saw.prefer,
+        kits=tuple(Kit(counts=one.counts, units=one.units) for one in matching_sets(need)),
     )
 
 

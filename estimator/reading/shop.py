@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
+from typing import Literal, get_args
 
 from estimator.errors import Findings
 from estimator.money import SYMBOLS, Currency
@@ -24,7 +25,8 @@ WIDEST_EDGE_TRIM_IN = Fraction(1)  # that a bare number may stand for; common pr
 PLANED_OFF_IN = Fraction(3, 16)
 SIDES = ("low", "middle", "high")
 STOCK_VALUES = ("free", "cost", "set")
-PREFERENCES = ("fewest set-ups", "one board for matching parts", "longest left-over", "fewest boards")
+Preference = Literal["one board for matching parts", "fewest set-ups", "longest left-over", "fewest boards"]
+PREFERENCES: tuple[Preference, ...] = get_args(Preference)
 
 _KNOWN: dict[str, tuple[str, ...]] = {
     "": ("name", "address", "contact", "currency", "unit", "price_tables", "stock"),
@@ -73,7 +75,7 @@ class SawSettings:
     edge_trim_in: Fraction = Fraction(0)
     spare_boards_percent: Decimal = Decimal(0)
     spare_boards_at_least: int = 0
-    prefer: tuple[str, ...] = PREFERENCES
+    prefer: tuple[Preference, ...] = PREFERENCES
     stock_value: str = "free"
 
 
@@ -251,9 +253,9 @@ def _small_length(text: str, unit: str, widest_in: Fraction, *, may_be_zero: boo
     return length_in
 
 
-def _preferences(settings: Settings) -> tuple[str, ...]:
+def _preferences(settings: Settings) -> tuple[Preference, ...]:
     """Return by what a plan is chosen among those of one cost, the most important first; all where none is written."""
-    found: list[str] = []
+    found: list[Preference] = []
     for text in settings.texts("cutting", "prefer") or PREFERENCES:
         known = next((one for one in PREFERENCES if name_key(one) == name_key(text)), None)
         if known is None or known in found:

@@ -53,7 +53,7 @@ def test_settings_are_what_is_written(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("cutting", "message"),
     [
-        ('prefer = "best"', '10: prefer: "best" is not known here; write some of these, each once: fewest set-ups, '),
+        ('prefer = "best"', '10: prefer: "best" is not known here; write some of these, each once: one board '),
         (
             'prefer = ["fewest boards", "Fewest boards"]',
             '10: prefer: "Fewest boards" stands there twice; write some of ',
