@@ -44,7 +44,8 @@ def claim_text(order: Order, purchase: BoardPurchase) -> str:
     money = order.shop.currency.text
     if purchase.proved:
         within = f" ({', '.join(purchase.limits)})" if purchase.limits else ""
-        return f"{money(purchase.planned_amount)}, the cheapest possible from the price table{within}"
+        source = "what is on hand and the price table" if purchase.uses_stock else "the price table"
+        return f"{money(purchase.planned_amount)}, the cheapest possible from {source}{within}"
     return f"{money(purchase.planned_amount)}, at most {money(purchase.gap)} above the cheapest possible"
 
 

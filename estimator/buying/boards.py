@@ -75,6 +75,11 @@ class BoardPurchase(Purchase):
         )
 
     @property
+    def uses_stock(self) -> bool:
+        """Whether boards on hand are cut."""
+        return any(layout.offer.on_hand for layout in self.layouts)
+
+    @property
     def gap(self) -> Decimal:
         """How much cheaper a plan could be at the most."""
         return self.planned_amount - self.bound
