@@ -5,6 +5,8 @@ negative one like `\`. So the same sign at both ends makes the ends parallel and
 A mitre leans like that seen on the face; a bevel leans through the thickness, seen on the long edge nearest to the
 reader. With y across the face from that edge and z up through the thickness, an end lies at
 x = x0 + y tan(mitre) + z tan(bevel).
+Both angles are what a bevel gauge shows that is held to a long edge. Where an end has both, the blade that cuts it is
+tilted less than its bevel: tan(tilt) = tan(bevel) x cos(mitre).
 The length is that of the longest of the four long edges, the way a tape is hooked on it.
 """
 
@@ -62,12 +64,7 @@ def end_offset_in(degrees: Fraction, width_in: Fraction) -> float:
 
 def ends_square(shape: Shape) -> bool:
     """Whether both ends are cut square, across the face and through the thickness."""
-    return not (shape.left_degrees or shape.right_degrees or is_bevelled(shape))
-
-
-def is_bevelled(shape: Shape) -> bool:
-    """Whether an end leans through the thickness."""
-    return bool(shape.left_bevel_degrees or shape.right_bevel_degrees)
+    return not (shape.left_degrees or shape.right_degrees or shape.left_bevel_degrees or shape.right_bevel_degrees)
 
 
 def corners(shape: Shape, height_in: float = 0.0) -> tuple[Point, Point, Point, Point]:
@@ -80,9 +77,7 @@ def corners(shape: Shape, height_in: float = 0.0) -> tuple[Point, Point, Point, 
     wider = right - left  # how much longer the top edge is than the bottom edge
     higher = end_offset_in(shape.right_bevel_degrees, through) - end_offset_in(shape.left_bevel_degrees, through)
     if float(shape.length_in) - abs(wider) - abs(higher) < _NO_LENGTH_IN:
-        raise ValueError(
-            "the end cuts meet: the shorter long edge would have no length; mend the angles or the length"
-        )
+        raise ValueError("the end cuts meet: the shorter long edge would have no length; mend the angles or the length")
     near = end_offset_in(shape.left_bevel_degrees, Fraction(height_in))
     far = float(shape.length_in) - max(wider, 0.0) - max(higher, 0.0)
     far += end_offset_in(shape.right_bevel_degrees, Fraction(height_in))

@@ -1,6 +1,6 @@
 from dataclasses import replace
 from fractions import Fraction
-from math import cos, dist, radians, sqrt, tan
+from math import atan, cos, dist, radians, sin, sqrt, tan
 
 import pytest
 from hypothesis import given, settings
@@ -18,6 +18,7 @@ from estimator.solid import (
     corners,
     ends_square,
     face_area_in2,
+    kerf_along,
     outline,
     reach_in,
     surfaces,
@@ -267,3 +268,169 @@ def test_the_lean_of_an_end_is_width_times_the_tangent() -> None:
     )
     assert corners(shape)[3][0] == pytest.approx(0.937822, abs=1e-6)
     assert reach_in(shape) == pytest.approx(20 + 3.5 * tan(radians(15)))
+
+
+def test_a_compound_end_worked_out_by_hand() -> None:
+    # 24 in long, 3 wide, 2 thick; the left end leans `/` at 45 degrees on the face and on the edge, the right one is
+    # square. tan 45 = 1, so the left end lies at x = y + z and the right one at x = 24. The long edges:
+    #   near edge, lower face (y 0, z 0): 24        far edge, lower face (y 3, z 0): 24 - 3 = 21
+    #   near edge, upper face (y 0, z 2): 24 - 2 = 22    far edge, upper face: 24 - 3 - 2 = 19
+    # Faces: lower (24 + 21) / 2 x 3 = 67.5, upper (22 + 19) / 2 x 3 = 61.5, both 129.
+    # Edges: near (24 + 22) / 2 x 2 = 46, far (21 + 19) / 2 x 2 = 40, both 86.
+    # Ends: right 3 x 2 = 6; left 6 x sqrt(1 + 1 + 1) = 10.392305.
+    # Volume: the bar has 24 x 3 x 2 = 144; the cut takes as much as its mean depth 1.5 + 1 of the 6 in2: 15; 129.
+    shape = Shape(
+        length_in=Fraction(24),
+        width_in=Fraction(3),
+        thickness_in=Fraction(2),
+        left_degrees=Fraction(45),
+        left_bevel_degrees=Fraction(45),
+    )
+    area = surfaces(shape)
+    assert area.faces_ft2 * 144 == pytest.approx(129)
+    assert area.edges_ft2 * 144 == pytest.approx(86)
+    assert area.ends_ft2 * 144 == pytest.approx(16.392305)
+    assert volume_in3(shape) == pytest.approx(129)
+    assert reach_in(shape) == pytest.approx(24)
+    # With the right end parallel all long edges are 24, and it reaches 24 + 3 + 2.
+    parallel = replace(shape, right_degrees=Fraction(45), right_bevel_degrees=Fraction(45))
+    assert reach_in(parallel) == pytest.approx(29)
+    assert volume_in3(parallel) == pytest.approx(24 * 3 * 2)
+
+
+@st.composite
+def bevelled(draw: st.DrawFn, *, clips: bool = False) -> Shape:
+    """Parts so long that no end cut meets another, nor one half-way along; either bevelled or with clips."""
+    angles = st.integers(-90, 90).map(lambda n: Fraction(n, 2))
+    shape = replace(
+        draw(shapes(clips=False)),
+        length_in=draw(st.integers(768, 1280).map(lambda n: Fraction(n, 16))),
+        width_in=draw(st.integers(8, 64).map(lambda n: Fraction(n, 16))),
+        left_degrees=draw(angles),
+        right_degrees=draw(angles),
+    )
+    if not clips:
+        return replace(shape, left_bevel_degrees=draw(angles), right_bevel_degrees=draw(angles))
+    shares = st.integers(1, 45).map(lambda n: Fraction(n, 100))
+    return replace(
+        shape,
+        clips=tuple(
+            Clip(corner=corner, along_in=2 * draw(shares), across_in=shape.width_in * draw(shares))
+            for corner in CORNERS
+            if draw(st.booleans())
+        ),
+    )
+
+
+def total(*pieces: Shape) -> tuple[float, float, float, float]:
+    """Areas of faces, edges and ends in square inches, and the volume, of several pieces together."""
+    areas = [surfaces(piece) for piece in pieces]
+    return (
+        144 * sum(area.faces_ft2 for area in areas),
+        144 * sum(area.edges_ft2 for area in areas),
+        144 * sum(area.ends_ft2 for area in areas),
+        sum(volume_in3(piece) for piece in pieces),
+    )
+
+
+def longest_in(*, near_below_in: float, wider_in: float, higher_in: float) -> Fraction:
+    """Length of the longest of four long edges, from the near lower one and what the others have more."""
+    return Fraction(near_below_in + max(wider_in, 0.0) + max(higher_in, 0.0))
+
+
+@given(
+    whole=bevelled(clips=True),
+    mitre=st.integers(-45, 45).map(Fraction),
+    bevel=st.integers(-45, 45).map(Fraction),
+)
+def test_a_clipped_part_sawn_in_two_has_what_both_halves_have(whole: Shape, mitre: Fraction, bevel: Fraction) -> None:
+    # Half of the nearer edge goes to the left; the new ends are the two sides of one cut of no kerf.
+    width, thickness = float(whole.width_in), float(whole.thickness_in)
+    left, right, cut = (width * tan(radians(float(one))) for one in (whole.left_degrees, whole.right_degrees, mitre))
+    through = thickness * tan(radians(float(bevel)))
+    near = float(whole.length_in) - max(right - left, 0.0)
+    clips = {side: tuple(clip for clip in whole.clips if clip.corner.endswith(side)) for side in ("left", "right")}
+    halves = (
+        replace(
+            whole,
+            length_in=longest_in(near_below_in=near / 2, wider_in=cut - left, higher_in=through),
+            right_degrees=mitre,
+            right_bevel_degrees=bevel,
+            clips=clips["left"],
+        ),
+        replace(
+            whole,
+            length_in=longest_in(near_below_in=near / 2, wider_in=right - cut, higher_in=-through),
+            left_degrees=mitre,
+            left_bevel_degrees=bevel,
+            clips=clips["right"],
+        ),
+    )
+    faces, edges, ends, volume = total(*halves)
+    # Each side of the cut is a parallelogram of the vectors (cut, width, 0) and (through, 0, thickness).
+    side = sqrt((width * thickness) ** 2 + (cut * thickness) ** 2 + (through * width) ** 2)
+    assert total(whole) == pytest.approx((faces, edges, ends - 2 * side, volume))
+
+
+@given(bevelled())
+def test_a_part_tipped_onto_its_edge_has_its_faces_for_edges(shape: Shape) -> None:
+    tipped = replace(
+        shape,
+        width_in=shape.thickness_in,
+        thickness_in=shape.width_in,
+        left_degrees=shape.left_bevel_degrees,
+        left_bevel_degrees=shape.left_degrees,
+        right_degrees=shape.right_bevel_degrees,
+        right_bevel_degrees=shape.right_degrees,
+    )
+    faces, edges, ends, volume = total(shape)
+    assert total(tipped) == pytest.approx((edges, faces, ends, volume))
+    assert reach_in(tipped) == pytest.approx(reach_in(shape))
+
+
+@given(bevelled())
+def test_a_bevelled_piece_turned_over_or_end_for_end_is_the_same_piece(shape: Shape) -> None:
+    # Half a turn about the upright axis takes (x, y, z) to (-x, -y, z); about the long axis it takes y, z to -y, -z.
+    end_for_end = replace(
+        shape,
+        left_degrees=shape.right_degrees,
+        right_degrees=shape.left_degrees,
+        left_bevel_degrees=-shape.right_bevel_degrees,
+        right_bevel_degrees=-shape.left_bevel_degrees,
+    )
+    over = replace(
+        shape,
+        left_degrees=-shape.left_degrees,
+        right_degrees=-shape.right_degrees,
+        left_bevel_degrees=-shape.left_bevel_degrees,
+        right_bevel_degrees=-shape.right_bevel_degrees,
+    )
+    for turned in (end_for_end, over):
+        assert total(turned) == pytest.approx(total(shape))
+        assert reach_in(turned) == pytest.approx(reach_in(shape))
+
+
+@given(mitre=st.integers(-75, 75), bevel=st.integers(-75, 75))
+def test_a_blade_tilted_less_than_the_bevel_leaves_the_bevel(mitre: int, bevel: int) -> None:
+    # A blade for a square cut has the normal (1, 0, 0). Tilted by t about the line it travels along, it has
+    # (cos t, 0, -sin t); then turned by the mitre m it has (cos t cos m, -cos t sin m, -sin t). That must be the normal
+    # of x = y tan(mitre) + z tan(bevel), and the kerf along x is the kerf over the normal's first part.
+    tilt = atan(tan(radians(bevel)) * cos(radians(mitre)))
+    along, across, up = cos(tilt) * cos(radians(mitre)), -cos(tilt) * sin(radians(mitre)), -sin(tilt)
+    assert -across / along == pytest.approx(tan(radians(mitre)))
+    assert -up / along == pytest.approx(tan(radians(bevel)))
+    assert kerf_along(Fraction(mitre), Fraction(bevel)) == pytest.approx(1 / along)
+
+
+def test_a_clip_must_fit_the_upper_and_the_lower_face() -> None:
+    # The lower face is 3 in long and the upper one, under a bevel of 45 degrees through 1 1/2 in, is 1 1/2 in. A clip
+    # of 2 1/2 in fits the lower alone.
+    shape = Shape(
+        length_in=Fraction(3),
+        width_in=Fraction(7, 2),
+        thickness_in=Fraction(3, 2),
+        right_bevel_degrees=Fraction(-45),
+        clips=(Clip(corner="top left", along_in=Fraction(5, 2), across_in=Fraction(1)),),
+    )
+    with pytest.raises(ValueError, match="more than the whole edge; make the clips smaller"):
+        surfaces(shape)

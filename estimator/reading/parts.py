@@ -9,7 +9,7 @@ from typing import get_args
 from estimator.errors import Findings, Origin
 from estimator.reading.fields import Fields, name_key
 from estimator.reading.lists import columns, read_list, shown_path
-from estimator.solid import CORNERS, Clip, Corner, Shape, is_bevelled, outline, surfaces
+from estimator.solid import CORNERS, Clip, Corner, Shape, surfaces
 from estimator.standards.sections import Section, parse_section
 from estimator.units import area_text, length_text, parse_area, plain
 
@@ -173,12 +173,11 @@ def _clips(row: Fields, unit: str) -> tuple[Clip, ...]:
 def _check_solid(row: Fields, shape: Shape, hidden: tuple[Hidden, ...], unit: str) -> None:
     """Note cuts that leave no part, and joints that hide more of a surface than there is."""
     try:
-        outline(shape)
+        area = surfaces(shape)
     except ValueError as reason:
-        meeting = "left_bevel" if is_bevelled(shape) else "left_end"
-        row.fault("clipped_corners" if shape.clips and "clip" in str(reason) else meeting, str(reason))
+        column = "clipped_corners" if shape.clips and "clip" in str(reason) else _steepest_cut(shape)
+        row.fault(column, str(reason))
         return
-    area = surfaces(shape)
     have_ft2 = {"faces": area.faces_ft2, "edges": area.edges_ft2, "ends": area.ends_ft2}
     for surface, have in have_ft2.items():
         hidden_in2 = float(sum(one.area_in2 for one in hidden if one.surface == surface))
@@ -188,6 +187,17 @@ def _check_solid(row: Fields, shape: Shape, hidden: tuple[Hidden, ...], unit: st
                 f'"{row.texts["hidden_area"]}" hides {area_text(hidden_in2, unit)} of the {surface}, and the part has '
                 f"{area_text(have * 144, unit)}; mend the area, or say which surface: on faces, on edges or on ends",
             )
+
+
+def _steepest_cut(shape: Shape) -> str:
+    """Return the column of the end cut that leans most, the first of several."""
+    degrees = {
+        "left_end": shape.left_degrees,
+        "right_end": shape.right_degrees,
+        "left_bevel": shape.left_bevel_degrees,
+        "right_bevel": shape.right_bevel_degrees,
+    }
+    return max(degrees, key=lambda column: abs(degrees[column]))
 
 
 def _check_names_differ(rows: tuple[Fields, ...], findings: Findings) -> None:

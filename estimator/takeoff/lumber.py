@@ -155,8 +155,9 @@ def _piece_need(item: OrderedBuild, part: Part, order: Order) -> PieceNeed:
 def blank_length_in(shape: Shape, kerf_in: Fraction, step_in: Fraction) -> Fraction:
     """Return the length of board one piece takes, in inches, beside the square kerf that the plan leaves between two.
 
-    A blade set over by an angle takes kerf / cos(angle) along the board. What that is more than the kerf is added, so
-    that two mitred ends may meet at one corner and still be cut; the sum is rounded up to a whole step of the tape.
+    A blade set over by an angle takes kerf / cos(angle) along the board, one set over both ways still more (see
+    `kerf_along`). What the dearer end takes more than the kerf is added once, so that two leaning ends may meet at one
+    corner and still be cut; the sum is rounded up to a whole step of the tape.
     """
     if ends_square(shape):
         return shape.length_in
