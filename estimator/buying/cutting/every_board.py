@@ -30,10 +30,10 @@ def is_small(demand: Sequence[int]) -> bool:
 class EveryBoard:
     """What boards of each length hold of a small demand."""
 
-    def __init__(self, measures: Measures, lengths: Sequence[int]) -> None:
+    def __init__(self, measures: Measures, lengths: Sequence[int], demand: Sequence[int]) -> None:
         self._measures = measures
         self._lengths = lengths
-        self._demand = [part.demand for part in measures.parts]
+        self._demand = demand
         self._places = place_values(self._demand)
         self._rows = LeaningRows()
         self._ripped = {length: self._rip_first(length) for length in dict.fromkeys(lengths)}
@@ -44,6 +44,8 @@ class EveryBoard:
         length = self._lengths[stock]
         if self._crosscut_length(pattern) <= length:
             return self._sections(pattern)
+        if self._is_one_strip(pattern, length):
+            return (self._strip(pattern),)
         ripped = self._ripped[length]
         if ripped.cost(pattern) <= self._measures.room:
             return self._strips(ripped, pattern)
@@ -52,7 +54,11 @@ class EveryBoard:
     def holds(self, pattern: Pattern, stock: int) -> bool:
         """Whether a board of a stock holds a pattern within the demand; exact."""
         length = self._lengths[stock]
-        return self._crosscut_length(pattern) <= length or self._ripped[length].cost(pattern) <= self._measures.room
+        return (
+            self._crosscut_length(pattern) <= length
+            or self._is_one_strip(pattern, length)
+            or self._ripped[length].cost(pattern) <= self._measures.room
+        )
 
     def _rip_first(self, length: int) -> "Lattice":
         """Return the least width, a rip kerf with each strip, that each point takes in strips of one length."""
@@ -76,6 +82,13 @@ class EveryBoard:
             short = [part for part in narrow if measures.parts[part].length <= length]
             sections += [(length + measures.kerf, found) for found in largest(self._demand, short, self._is_abreast)]
         return Lattice(self._demand, self._places, sections)
+
+    def _is_one_strip(self, pattern: Pattern, length: int) -> bool:
+        """Whether a single strip, which needs no edge, holds a pattern."""
+        return self._row_length(pattern, self._widest(pattern)) <= length
+
+    def _widest(self, pattern: Pattern) -> int:
+        return max((self._measures.width(part) for part, count in enumerate(pattern) if count), default=0)
 
     def _is_abreast(self, pattern: Pattern) -> bool:
         """Whether a board's width holds parts side by side."""
@@ -116,11 +129,11 @@ class EveryBoard:
         return (Strip(None, tuple(sections)),)
 
     def _strips(self, ripped: "Lattice", pattern: Pattern) -> tuple[Strip, ...]:
-        strips = []
-        for group in ripped.groups(pattern):
-            width = max(self._measures.width(part) for part, count in enumerate(group) if count)
-            strips.append(Strip(width, self._row(group, width)))
-        return tuple(strips)
+        return tuple(self._strip(group) for group in ripped.groups(pattern))
+
+    def _strip(self, pattern: Pattern) -> Strip:
+        width = self._widest(pattern)
+        return Strip(width, self._row(pattern, width))
 
     def _row(self, pattern: Pattern, width: int) -> tuple[Section, ...]:
         parts = self._measures.parts

@@ -76,7 +76,7 @@ class Measures:
             )
             for strip in strips
         ]
-        return tuple(self._narrowed(strip) for strip in kept if strip.sections)
+        return tuple(self.narrowed(strip) for strip in kept if strip.sections)
 
     def _less(self, section: Section, left: list[int]) -> Section | None:
         pieces = []
@@ -88,7 +88,7 @@ class Measures:
             return None
         return Section(max(self.parts[placed.piece].length for placed in pieces), tuple(pieces))
 
-    def _narrowed(self, strip: Strip) -> Strip:
+    def narrowed(self, strip: Strip) -> Strip:
         """Return a strip no wider than its widest piece."""
         if strip.width is None:
             return strip

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from functools import cache
+from itertools import pairwise, product
 from random import Random
 
 import pytest
@@ -10,9 +11,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from estimator.buying.cutting import every_board, small_jobs
+from estimator.buying.cutting.bounded_rows import BoundedRows
 from estimator.buying.cutting.check import plan_faults
 from estimator.buying.cutting.job import CuttingJob, End, Piece, Ripping, Stock
 from estimator.buying.cutting.plan import plan_cuts
+from estimator.buying.cutting.problem import merge
+from estimator.buying.cutting.ripping import RippingOracle
 
 Sizes = tuple[tuple[int, int], ...]  # length and width of each piece
 
@@ -146,6 +150,83 @@ def test_legs_as_wide_as_the_board_nest_beside_slats_that_are_ripped() -> None:
     )
     plan = plan_cuts(job)
     assert (plan.cost, plan.lower_bound, plan.unnested_cost) == (5, 5, 6)
+
+
+def test_a_single_strip_needs_no_edge() -> None:
+    # Two legs of 9 that lean by 6 take 40 + 2 + 40 - 6 = 76 of one strip of 9; the edge of 2 is for several strips.
+    leg = Piece(length=40, demand=2, width=9, ends=((End(6), End(6)),))
+    ripping = Ripping(width=10, kerf=0, edge=2)
+    job = CuttingJob(stocks=(Stock(length=76, price=1),), pieces=(leg,), kerf=2, ripping=ripping)
+    plan = plan_cuts(job)
+    assert (plan.cost, plan.lower_bound, plan.unnested_cost) == (1, 1, 2)
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_no_board_within_the_demand_is_worth_more_than_its_price_says(seed: int) -> None:
+    random = Random(seed)  # noqa: S311 - not for secrets
+    job = random_job(random)
+    leaning = tuple(
+        replace(piece, ends=((End(random.randint(-2, 2)), End(random.randint(-2, 2))),)) for piece in job.pieces
+    )
+    job = replace(job, pieces=leaning)
+    merged = merge(job)
+    assert job.ripping is not None
+    oracle = RippingOracle(merged.parts, merged.lengths, job.kerf, job.ripping, {})
+    demand = merged.problem.demand
+    pricer = oracle.within(demand)
+    for _ in range(5):
+        weights = [random.randint(0, 2**50) for _ in demand]
+        priced = pricer.price(weights)
+        for stock, value in enumerate(priced.values):
+            best = max(
+                sum(weight * count for weight, count in zip(weights, pattern, strict=True))
+                for pattern in product(*(range(wanted + 1) for wanted in demand))
+                if oracle.fits(pattern, stock)
+            )
+            assert value >= best
+            assert oracle.fits(tuple(map(min, priced.pattern(stock), demand)), stock)
+
+
+def parted(random: Random, whole: int, kerf: int, pieces: int) -> list[int]:
+    """Cut a length at random into pieces with a kerf between each two, nothing left over."""
+    cuts = sorted(random.sample(range(1, whole - (pieces - 1) * kerf), pieces - 1))
+    ends = [0, *cuts, whole - (pieces - 1) * kerf]
+    return [end - start for start, end in pairwise(ends)]
+
+
+def cut_up(random: Random, length: int, kerf: int, ripping: Ripping) -> Iterator[tuple[int, int]]:
+    """Cut a board into two strips, or two sections, and each of them into one or two; return lengths and widths."""
+    if random.random() < 0.5:
+        for width in parted(random, ripping.width - ripping.edge, ripping.kerf, 2):
+            for piece in parted(random, length, kerf, random.randint(1, 2)):
+                yield piece, width
+        return
+    for section in parted(random, length, kerf, 2):
+        strips = random.randint(1, 2)
+        for width in parted(random, ripping.width - ripping.edge * (strips - 1), ripping.kerf, strips):
+            yield section, width
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_boards_that_were_cut_up_without_waste_are_found_again(seed: int) -> None:
+    # Three boards of 1000 x 100; kerfs and edges take less than 5 % of each, so that two boards hold too little.
+    random = Random(seed)  # noqa: S311 - not for secrets
+    ripping = Ripping(width=100, kerf=random.randint(0, 2), edge=random.randint(0, 2))
+    kerf = random.randint(0, 3)
+    sizes = [size for _ in range(3) for size in cut_up(random, 1000, kerf, ripping)]
+    pieces = tuple(Piece(length=length, width=width, demand=1) for length, width in sizes)
+    plan = plan_cuts(CuttingJob(stocks=(Stock(length=1000, price=1),), pieces=pieces, kerf=kerf, ripping=ripping))
+    assert (plan.cost, plan.lower_bound) == (3, 3)
+
+
+def test_one_filling_serves_every_width() -> None:
+    # Items of 3 (at most two) and 5 (one) in a row of 11: two 3 alone are worth 8, with the 5 they just fit.
+    rows = BoundedRows([3, 5], [2, 1], 11)
+    rows.fill([4, 7])
+    assert [int(rows.values(items)[11]) for items in range(3)] == [0, 8, 15]
+    assert rows.trace(1, 11) == [0, 0]
+    assert rows.trace(2, 11) == [0, 0, 1]
+    assert rows.trace(2, 8) == [0, 1]
 
 
 def strips_of_one_part(job: CuttingJob) -> CuttingJob:
