@@ -22,7 +22,7 @@ class Priced(Protocol):
         """A weight that no pattern within the demand is above on one board of each stock; exact."""
 
     def pattern(self, stock: int) -> Pattern:
-        """Return a pattern of that weight; it may hold more of a part than is demanded."""
+        """Return a good pattern; it may carry less than the value, or hold more of a part than is demanded."""
 
     def patterns(self, stock: int, above: int) -> Sequence[Pattern]:
         """Return patterns that carry more than so much, the best first; where they come cheap, more than one."""
