@@ -1,37 +1,62 @@
-"""What is said at the saw, in words that the terminal and the workbook share: pieces, ends, strips and marks."""
+"""What is said at the saw, in words that the terminal and the workbook share: pieces, ends, strips, marks, settings."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import groupby, pairwise
+from itertools import chain, groupby, pairwise, repeat
+from string import ascii_letters
 
-from estimator.buying.layouts import Blank, CutLayout, CutStrip, Lying
+from estimator.buying.layouts import Blank, CutLayout, CutStrip
+from estimator.buying.saw_cuts import (
+    SQUARE_CUT,
+    crosscut_leans,
+    crosscuts,
+    ends_come_later,
+    shares_cut,
+    stop_lengths,
+    takes_whole_width,
+)
 from estimator.buying.ways_to_lie import Lean, Turn, leans_of
+from estimator.piece_words import (
+    ends_text,
+    leaning_words,
+    milled_words,
+    ripped_words,
+    setting_text,
+    unbroken,
+    whole_length,
+)
 from estimator.solid import ends_square
-from estimator.takeoff.lumber import PieceNeed
-from estimator.units import board_length_text, decimal_text, length_text
+from estimator.units import board_length_text
 
 MARKS_TEXT = (
-    "A mark is where a piece ends; at a leaning end, its furthest point. Cut each piece to its own length with a stop: "
-    'the marks show where it lies. What a piece "takes" holds the wider cut of a leaning end. Ends lean as they lie, '
-    "the squared end of the board at the left."
+    "The squared end of the board lies at the left, and ends lean as they are written: / or \\. A mark is where a "
+    "piece ends; at a leaning end, its furthest point. Cut each piece to its own length with a stop: the marks show "
+    'where it lies. What a piece "takes" holds the wider cut of a leaning end, and what rough wood loses.'
 )
 NESTED_TEXT = (
-    "Where two neighbours lean alike, the second begins before the mark of the first, and at equal angles one cut "
-    "serves both."
+    "Where neighbours lean alike, the second begins before the mark of the first, and at equal angles one cut serves "
+    "both."
 )
 
 _TURNED: dict[Turn, str] = {
-    "as drawn": "",
+    "as drawn": "as drawn",
     "end for end": "turned end for end",
     "over lengthwise": "turned over",
     "over end for end": "turned over end for end",
 }
 
 
+_LETTERS = ascii_letters[26:] + ascii_letters[:26]
+
+Letters = dict[tuple[str, ...], str]  # by the names of the pieces that a blank becomes
+
+
 @dataclass(frozen=True, kw_only=True, slots=True)
 class CutRun:
-    """Equal blanks one after the other: how many, what they are, and the marks of their far ends."""
+    """Blanks of one kind one after the other: their letter, how many, what they are, the marks of their far ends."""
 
+    letter: str
     count: int
     what: str
     marks: str
@@ -45,143 +70,176 @@ class StripWords:
     runs: tuple[CutRun, ...]
 
 
-def lean_text(lean: Lean) -> str:
-    """Say how an end is cut: `square`, `15 deg /`, `bevel 10 deg /`, or both."""
-    if lean.is_square:
-        return "square"
-    mitre = [_degrees_text(lean.mitre)] if lean.mitre else []
-    bevel = [f"bevel {_degrees_text(lean.bevel)}"] if lean.bevel else []
-    return " with ".join(mitre + bevel)
-
-
-def _degrees_text(degrees: Fraction) -> str:
-    return f"{decimal_text(abs(degrees), 1)} deg {'/' if degrees > 0 else chr(92)}"
-
-
-def cut_text(piece: PieceNeed, unit: str) -> str:
-    """Say how a piece is cut, as drawn: `19 in`, or `31 1/4 in, ends 15 deg / and square, takes 32 13/64 in`."""
-    near, far = leans_of(piece.part.shape)
-    return ", ".join([*_length_and_ends(piece, near, far, unit), *_sawn(piece, unit)])
-
-
-def lying_text(lying: Lying, unit: str) -> str:
-    """Say how a piece is cut as it lies on its board, and how it is turned."""
-    turned = [_TURNED[lying.way.turn]] if lying.way.turn != "as drawn" else []
-    words = [*_length_and_ends(lying.piece, lying.way.near, lying.way.far, unit), *turned, *_sawn(lying.piece, unit)]
-    return f"{lying.piece.name}, {', '.join(words)}"
-
-
-def _length_and_ends(piece: PieceNeed, near: Lean, far: Lean, unit: str) -> list[str]:
-    words = [length_text(piece.part.shape.length_in, unit)]
-    if not ends_square(piece.part.shape):
-        words.append(f"ends {lean_text(near)} and {lean_text(far)}")
-    if piece.blank_length_in != piece.part.shape.length_in:
-        words.append(f"takes {length_text(piece.blank_length_in, unit)}")
-    return words
-
-
-def _sawn(piece: PieceNeed, unit: str) -> list[str]:
-    """Say what is done to a piece besides its ends: ripped to its width, planed to its thickness, corners clipped."""
-    shape, section, steps = piece.part.shape, piece.part.section, []
-    if section.width_in is not None and shape.width_in != section.width_in:
-        steps.append(f"rip to {length_text(piece.blank_width_in, unit)}")
-    if piece.blank_width_in != shape.width_in:
-        steps.append(f"mill to {length_text(shape.width_in, unit)} x {length_text(shape.thickness_in, unit)}")
-    elif shape.thickness_in != section.thickness_in:
-        steps.append(f"plane to {length_text(shape.thickness_in, unit)}")
-    if shape.clips:
-        clip = shape.clips[0]
-        size = f"{length_text(clip.along_in, unit)} x {length_text(clip.across_in, unit)}"
-        steps.append(f"clip {size} at {' and '.join(one.corner for one in shape.clips)}")
-    return steps
-
-
 def board_text(layout: CutLayout, unit: str) -> str:
-    """Say what is cut so: `3 boards of 8 ft`, or `2 boards of 47 in on hand (rack 2)`."""
+    """Say what is cut so: `3 boards of 8 ft`, or `2 boards of 4 ft from stock: rack 2`."""
     boards = f"{layout.boards} board{'s' * (layout.boards > 1)} of {board_length_text(layout.board_length_in, unit)}"
     on_hand = layout.offer.on_hand
     if on_hand is None:
         return boards
-    return f"{boards} on hand ({on_hand.place})" if on_hand.place else f"{boards} on hand"
+    return f"{boards} from stock: {on_hand.place}" if on_hand.place else f"{boards} from stock"
 
 
 def left_over_text(layout: CutLayout, unit: str, *, keep: bool) -> str:
-    """Say what is left of a board: `nothing left`, `7 3/8 in left`, `31 in left, keep it`."""
+    """Say what is left: `nothing left`, `7 3/8 in left of each`, `31 in left, keep it`."""
     if not layout.left_over_in:
         return "nothing left"
-    left = f"{length_text(layout.left_over_in, unit)} left"
+    left = f"{whole_length(layout.left_over_in, unit)} left{' of each' * (layout.boards > 1)}"
+    return f"{left}, keep it" if keep else left
+
+
+def ripping_text(layout: CutLayout, unit: str, *, keep: bool) -> str:
+    """Say what is done to a board before it is crosscut; nothing where it is not ripped first."""
+    if not layout.rip_first:
+        return ""
+    widths = [mark_text(strip.width_in or Fraction(0), unit) for strip in layout.strips]
+    strips = f"a strip of {widths[0]}" if len(widths) == 1 else f"strips of {_listed(widths)}"
     if not keep:
-        return left
-    return f"{left}, cut it off first and keep it" if layout.rip_first else f"{left}, keep it"
+        return f"Rip it into {strips} {unit} first."
+    place = mark_text(max(strip.end_in for strip in layout.strips), unit)
+    return f"Cut the left-over off first, at {place} {unit}; then rip the rest into {strips} {unit}."
 
 
-def strip_words(layout: CutLayout, unit: str) -> tuple[StripWords, ...]:
-    """Return what is cut from each strip of a board, strips that are alike together."""
+def _listed(words: Sequence[str]) -> str:
+    return " and ".join(filter(None, [", ".join(words[:-1]), words[-1]]))
+
+
+def settings_text(layout: CutLayout, unit: str, kerf_in: Fraction) -> str:
+    """Say what the stop block and the saw are set to for one board: `Stop block: 3 at 24 in. Saw cuts: 4 square.`"""
+    stops = [unbroken(f"{count} at {whole_length(length_in, unit)}") for length_in, count in stop_lengths(layout)]
+    cuts = [cut.lean for strip in layout.strips for cut in crosscuts(strip, kerf_in)]
+    return f"Stop block: {', '.join(stops)}. Saw cuts: {', '.join(_saw_settings(cuts))}."
+
+
+def _saw_settings(cuts: Sequence[Lean]) -> list[str]:
+    """Say how many cuts are made each time the saw is set anew; where two settings take turns, both together."""
+    settings, place = [], 0
+    while place < len(cuts):
+        same, turns = _run_of(cuts[place:], 1), _run_of(cuts[place:], 2)
+        if turns > max(3, same):
+            one, other = (setting_text(lean) for lean in cuts[place : place + 2])
+            settings.append(f"{unbroken(f'{turns} by turns')} {one} and {other}")
+            place += turns
+        else:
+            at = "" if cuts[place].is_square else "at "
+            settings.append(f"{unbroken(f'{same} {at}')}{setting_text(cuts[place])}")
+            place += same
+    return settings
+
+
+def _run_of(cuts: Sequence[Lean], period: int) -> int:
+    """Return how many cuts from the first on repeat after so many."""
+    return next((n for n in range(period, len(cuts)) if cuts[n] != cuts[n - period]), len(cuts))
+
+
+def letters_of(layouts: tuple[CutLayout, ...]) -> Letters:
+    """Return the letters that blanks are named by in the drawings of a section, `#` when there are no more."""
+    kinds = dict.fromkeys(_kind(blank) for layout in layouts for blank in layout.blanks)
+    return dict(zip(kinds, chain(_LETTERS, repeat("#")), strict=False))
+
+
+def letter_of(blank: Blank, letters: Letters) -> str:
+    """Return the letter of a blank."""
+    return letters[_kind(blank)]
+
+
+def _kind(blank: Blank) -> tuple[str, ...]:
+    return tuple(lying.piece.name for lying in blank.pieces)
+
+
+def strip_words(layout: CutLayout, letters: Letters, unit: str, kerf_in: Fraction) -> tuple[StripWords, ...]:
+    """Return what is cut from each strip of a board, neighbours that are alike together."""
     words = []
-    for strip, alike in groupby(layout.strips, key=lambda one: (one.width_in, one.blanks)):
-        width_in, blanks = strip
+    for strip, alike in groupby(layout.strips):
         count = len(list(alike))
-        title = "" if width_in is None else f"{count} strip{'s' * (count > 1)} of {length_text(width_in, unit)}"
-        words.append(StripWords(title=title, runs=tuple(cut_runs(blanks, unit))))
+        width = "" if strip.width_in is None else whole_length(strip.width_in, unit)
+        title = f"{count} strips of {width}, each cut into" if count > 1 else f"Strip of {width}, cut into"
+        words.append(StripWords(title=title if width else "", runs=cut_runs(strip, letters, unit, kerf_in)))
     return tuple(words)
 
 
-def cut_runs(blanks: tuple[Blank, ...], unit: str) -> list[CutRun]:
-    """Return each run of equal blanks, also of those turned by turns."""
+def cut_runs(strip: CutStrip, letters: Letters, unit: str, kerf_in: Fraction) -> tuple[CutRun, ...]:
+    """Return each run of equal blanks along a strip; those turned by turns are one run."""
     runs: list[CutRun] = []
-    for _, group in groupby(blanks, key=lambda blank: tuple(lying.piece.name for lying in blank.pieces)):
+    before: Blank | None = None
+    for blanks in _runs(strip):
+        marks = ", ".join(mark_text(blank.end_in, unit) for blank in blanks)
+        what = ", ".join([_what(blanks, strip, unit), *_sharing(before, blanks, strip, kerf_in)])
+        runs.append(CutRun(letter=letter_of(blanks[0], letters), count=len(blanks), what=what, marks=marks))
+        before = blanks[-1]
+    return tuple(runs)
+
+
+def _runs(strip: CutStrip) -> list[list[Blank]]:
+    runs: list[list[Blank]] = []
+    for _, group in groupby(strip.blanks, key=lambda blank: [lying.piece for lying in blank.pieces]):
         same = list(group)
-        if len({blank.pieces for blank in same}) == 2 and all(one.pieces != two.pieces for one, two in pairwise(same)):
-            runs.append(_run(same, f"{blank_text(same[0], unit)}, the next {_turned_against(same[0], same[1])}", unit))
+        if all(one.pieces != two.pieces for one, two in pairwise(same)) and len({blank.pieces for blank in same}) == 2:
+            runs.append(same)
         else:
-            equal = (list(one) for _, one in groupby(same, key=lambda blank: blank.pieces))
-            runs += [_run(run, blank_text(run[0], unit), unit) for run in equal]
+            runs += [list(equal) for _, equal in groupby(same, key=lambda blank: blank.pieces)]
     return runs
 
 
-def _run(blanks: list[Blank], what: str, unit: str) -> CutRun:
-    """Return a run. A mark is written `118-15/16`, so that no line ends within it."""
-    marks = ", ".join(mark_text(blank.end_in, unit) for blank in blanks)
-    return CutRun(count=len(blanks), what=what, marks=marks)
+def _what(blanks: list[Blank], strip: CutStrip, unit: str) -> str:
+    """Say what becomes of each blank of a run: one piece, or several that are ripped from it side by side."""
+    first = blanks[0]
+    if len(first.pieces) > 1:
+        long = whole_length(first.end_in - first.start_in, unit)
+        return f"{long} long, rip it into {len(first.pieces)}: {_side_by_side(first, unit)}"
+    lying = first.pieces[0]
+    words = [whole_length(lying.piece.part.shape.length_in, unit)]
+    if ends_come_later(lying, strip):
+        words = [*words, f"cut square at {whole_length(lying.piece.blank_length_in, unit)}"]
+    else:
+        words += [*leaning_words(lying.piece, unit, lying), *_turned([blank.pieces[0].way.turn for blank in blanks])]
+    words += [] if takes_whole_width(lying, strip) else ripped_words(lying.piece, unit)
+    words += milled_words(lying.piece, unit)
+    words += [f"then {ends_text(*leans_of(lying.piece.part.shape))}"] if ends_come_later(lying, strip) else []
+    return f"{lying.piece.name}, {', '.join(words)}"
 
 
-def _turned_against(one: Blank, other: Blank) -> str:
-    """Say how every other piece is turned, and so by turns."""
-    turn = _TURNED[other.pieces[0].way.turn] or f"as drawn, not {_TURNED[one.pieces[0].way.turn]}"
-    return f"{turn}, and so on"
+def _side_by_side(blank: Blank, unit: str) -> str:
+    """Say what pieces are ripped from one blank: `2 x Table: Rail, 1 1/2 in wide, then cut to 18 in`."""
+    texts = []
+    for piece, alike in groupby(lying.piece for lying in blank.pieces):
+        words = [f"{len(list(alike))} x {piece.name}", f"{whole_length(piece.blank_width_in, unit)} wide"]
+        words += milled_words(piece, unit)
+        shape = piece.part.shape
+        finish = [whole_length(shape.length_in, unit)] if shape.length_in != blank.end_in - blank.start_in else []
+        finish += [] if ends_square(shape) else [ends_text(*leans_of(shape))]
+        words += [f"then cut to {', '.join(finish)}"] if finish else []
+        texts.append(", ".join(words))
+    return " + ".join(texts)
+
+
+def _turned(turns: list[Turn]) -> list[str]:
+    """Say how pieces are turned; both ways where they take turns, but that the first lies as drawn need not be said."""
+    first, *others = (_TURNED[turn] for turn in dict.fromkeys(turns))
+    if not others:
+        return [first] if turns[0] != "as drawn" else []
+    return [f"{others[0]} by turns"] if turns[0] == "as drawn" else [f"{first} and {others[0]} by turns"]
+
+
+def _sharing(before: Blank | None, blanks: list[Blank], strip: CutStrip, kerf_in: Fraction) -> list[str]:
+    """Say where one cut serves two ends that lean; that square ones share theirs goes without saying."""
+
+    def share(one: Blank, other: Blank) -> bool:
+        return shares_cut(one, other, strip, kerf_in) and crosscut_leans(one, strip)[1] != SQUARE_CUT
+
+    with_former = before is not None and share(before, blanks[0])
+    among = any(share(one, other) for one, other in pairwise(blanks))
+    return [
+        *(["the first cut serves the piece before too"] if with_former else []),
+        *(["one cut serves both neighbours"] if among else []),
+    ]
 
 
 def mark_text(place_in: Fraction, unit: str) -> str:
-    """Write a mark: a length without its unit, its fraction behind a hyphen."""
-    return length_text(place_in, unit).removesuffix(f" {unit}").replace(" ", "-")
-
-
-def blank_text(blank: Blank, unit: str) -> str:
-    """Say what becomes of a length cut off: one piece, or several that are ripped from it side by side."""
-    texts = [(lying_text(lying, unit), len(list(alike))) for lying, alike in groupby(blank.pieces)]
-    if len(blank.pieces) == 1:
-        return texts[0][0]
-    length = length_text(blank.end_in - blank.start_in, unit)
-    return f"{length} long, ripped into {' + '.join(f'{count} x {text}' for text, count in texts)}"
+    """Write a mark: a length without its unit, which no line ends within."""
+    return whole_length(place_in, unit).removesuffix(unbroken(f" {unit}"))
 
 
 def has_nests(layouts: tuple[CutLayout, ...]) -> bool:
     """Whether anywhere a piece begins before its neighbour has ended."""
     strips = [strip for layout in layouts for strip in layout.strips]
     return any(other.start_in < one.end_in for strip in strips for one, other in pairwise(strip.blanks))
-
-
-def stop_settings(layout: CutLayout, unit: str) -> str:
-    """List the settings of the stop block for a layout, in the order they are met: `24 1/2 in (3), 21 in (1)`."""
-    counts: dict[Fraction, int] = {}
-    for blank in layout.blanks:
-        for lying in blank.pieces:
-            length_in = lying.piece.part.shape.length_in
-            counts[length_in] = counts.get(length_in, 0) + 1
-    return ", ".join(f"{length_text(length_in, unit)} ({count})" for length_in, count in counts.items())
-
-
-def saw_settings(strip: CutStrip) -> tuple[Lean, ...]:
-    """Return how the saw is set along a strip, each time it is set anew."""
-    cuts = [lean for blank in strip.blanks for lean in (blank.pieces[0].way.near, blank.pieces[0].way.far)]
-    return tuple(lean for lean, _ in groupby(cuts))

@@ -4,15 +4,13 @@ from fractions import Fraction
 from functools import cache
 from pathlib import Path
 
-import pytest
-
-from estimator.cutting_words import cut_text
+from estimator.buying.boards import Spares
 from estimator.errors import Findings
 from estimator.estimate import estimate
 from estimator.reading.order import Order, read_order
 from estimator.takeoff.lumber import PieceNeed
 from estimator.takeoff.take_off import take_off
-from estimator.wording import left_over_rows, price_text
+from estimator.wording import left_over_rows, plan_text, price_text
 
 EXAMPLES = Path(__file__).parents[1] / "examples"
 
@@ -27,30 +25,22 @@ def piece(name: str, order: Order) -> PieceNeed:
     return next(one for need in needs for one in need.pieces if one.part.name == name)
 
 
-@pytest.mark.parametrize(
-    ("name", "said"),
-    [
-        ("Stretcher", "19 in"),
-        ("Back cross rail", "22 in, rip to 2 1/2 in"),
-        ("Arm", "24 1/2 in, clip 1 1/4 in x 1 1/4 in at bottom right and top right"),
-        # 16 + 3 1/2 x tan 3 would be 16.18; the leg is 2 1/2 wide: 16 + 2.5 x 0.05241 = 16.131, and the wider kerf
-        # 0.125 x (1 / cos 3 - 1) = 0.0002: up to 16 9/64 = 16.141.
-        ("Leg", "16 in, ends 3 deg / and 3 deg /, takes 16 9/64 in, rip to 2 1/2 in"),
-    ],
-)
-def test_the_saw_is_told_all_that_is_done_to_a_piece(name: str, said: str) -> None:
-    assert cut_text(piece(name, tearoom()), "in") == said
-
-
-def test_planing_is_told_in_millimetres() -> None:
-    bench = read_order(EXAMPLES / "orchard_bench", today=date(2026, 11, 24))
-    assert cut_text(piece("Seat slat", bench), "mm") == "1490 mm, rip to 100 mm, plane to 22 mm"
-
-
 def test_a_price_finer_than_a_cent_keeps_its_decimals() -> None:
     row = tearoom().prices.hardware[0]
     assert price_text(tearoom(), row.price) == "$12.40"
     assert price_text(tearoom(), row.price / 1000) == "$0.0124"
+
+
+def test_spare_boards_are_told_apart_from_the_plan() -> None:
+    # 8 boards at 23.36 are 186.88; two more of them make 10 boards for 233.60.
+    purchase = next(one for one in estimate(tearoom()).buy_sheet.boards if one.title.endswith("5/4x6"))
+    spares = Spares(offer=purchase.layouts[0].offer, boards=2)
+    (line,) = purchase.lines
+    more = replace(line, amount=line.amount + spares.amount)
+    assert plan_text(tearoom(), replace(purchase, lines=(more,), spares=spares)).startswith(
+        "10 boards, 80 ft, 50.0 board feet for $233.60, 2 of 8 ft to spare for $46.72; the others for $186.88, the "
+        "cheapest possible from the price table; 97.4 % of their wood becomes parts."
+    )
 
 
 def test_nothing_left_over_is_no_line() -> None:

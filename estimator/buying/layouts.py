@@ -31,11 +31,6 @@ class Blank:
     end_in: Fraction
     pieces: tuple[Lying, ...]
 
-    @property
-    def near(self) -> Way:
-        """The way of the piece that decides how its ends lean."""
-        return self.pieces[0].way
-
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class CutStrip:

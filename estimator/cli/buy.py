@@ -1,13 +1,16 @@
 """`estimator buy`: what to buy, at what price, and how to cut the boards."""
 
 from fractions import Fraction
+from itertools import pairwise
 from pathlib import Path
 
 from estimator.buying.boards import BoardPurchase
-from estimator.buying.layouts import Blank, CutLayout, CutStrip, is_usable
+from estimator.buying.layouts import Blank, CutLayout, CutStrip, Lying, is_usable
+from estimator.buying.saw_cuts import crosscut_leans, ends_come_later, shares_cut, stop_lengths
 from estimator.buying.volume import VolumePurchase
 from estimator.buying.ways_to_lie import Lean
-from estimator.cli.board_bar import Letters, board_bars
+from estimator.cli.board_bar import DRAWING_TEXT
+from estimator.cli.cutting_list import layout_lines
 from estimator.cli.purchases import PURCHASE_HEADINGS, line_documents, purchase_rows
 from estimator.cli.terminal import (
     load_order,
@@ -17,7 +20,7 @@ from estimator.cli.terminal import (
     print_paragraph,
     print_table,
 )
-from estimator.cutting_words import MARKS_TEXT, NESTED_TEXT, board_text, has_nests, left_over_text, strip_words
+from estimator.cutting_words import MARKS_TEXT, NESTED_TEXT, has_nests, letters_of
 from estimator.estimate import Estimate, estimate
 from estimator.measures import M3_PER_FT3, Measures, measures
 from estimator.reading.order import Order
@@ -57,7 +60,7 @@ def _print(result: Estimate) -> None:
     if sheet.boards:
         print_heading("How to cut the boards")
         nested = any(has_nests(purchase.layouts) for purchase in sheet.boards)
-        print_paragraph(f"{MARKS_TEXT} {NESTED_TEXT}" if nested else MARKS_TEXT)
+        print_paragraph(" ".join([MARKS_TEXT, *([NESTED_TEXT] if nested else []), DRAWING_TEXT]))
     for purchase in sheet.boards:
         _print_cutting(order, purchase)
     print_heading("Left over when the job is done")
@@ -72,22 +75,9 @@ def _print_cutting(order: Order, purchase: BoardPurchase) -> None:
     print()
     print_paragraph(f"{purchase.title}: {plan_text(order, purchase)}")
     longest_in = max(layout.board_length_in for layout in purchase.layouts)
-    letters: Letters = {}
+    letters = letters_of(purchase.layouts)
     for layout in purchase.layouts:
-        _print_layout(order, layout, longest_in, letters)
-
-
-def _print_layout(order: Order, layout: CutLayout, longest_in: Fraction, letters: Letters) -> None:
-    unit = order.shop.unit
-    over = left_over_text(layout, unit, keep=is_usable(layout, order.shop.saw))
-    print(f"\n{board_text(layout, unit)}, {over}:")
-    for bar in board_bars(layout, longest_in, letters):
-        print(f"  {bar}")
-    for words in strip_words(layout, unit):
-        if words.title:
-            print(f"  rip first: {words.title}, each cut into")
-        rows = [[f"{run.count:4}", run.what, run.marks] for run in words.runs]
-        print_table(["", "cut", "marks from the squared end"], rows, left=2)
+        print("", *layout_lines(layout, longest_in, order, letters), sep="\n")
 
 
 def buy_document(result: Estimate) -> dict[str, object]:
@@ -125,41 +115,79 @@ def _boards_document(order: Order, purchase: BoardPurchase) -> dict[str, object]
         "lines": line_documents(purchase),
         "saved_by_nesting": str(purchase.saved_by_nesting),
         "spare_boards": purchase.spares.boards if purchase.spares else 0,
-        "layouts": [_layout_document(layout, shown) for layout in purchase.layouts],
+        "spare_boards_amount": str(purchase.spares.amount if purchase.spares else 0),
+        "used_for_parts_percent": round(float(purchase.used_share_of_face) * 100, 2),
+        "matching_parts": [
+            {
+                "build": one.matching.build,
+                "word": one.matching.word,
+                "units": one.matching.units,
+                "units_from_one_board": one.units,
+            }
+            for one in purchase.matched
+        ],
+        "layouts": [_layout_document(layout, order) for layout in purchase.layouts],
     }
 
 
-def _layout_document(layout: CutLayout, shown: Measures) -> dict[str, object]:
+def _layout_document(layout: CutLayout, order: Order) -> dict[str, object]:
+    shown, saw = measures(order.shop.unit), order.shop.saw
+    on_hand = layout.offer.on_hand
     return {
         "boards": layout.boards,
-        "on_hand": layout.offer.on_hand is not None,
-        f"board_length_{shown.length}": round(shown.length_of(layout.board_length_in), 4),
-        f"left_over_{shown.length}": round(shown.length_of(layout.left_over_in), 4),
+        "on_hand": on_hand is not None,
+        "place": on_hand.place if on_hand else "",
+        f"board_length_{shown.length}": _length(layout.board_length_in, shown),
+        f"left_over_{shown.length}": _length(layout.left_over_in, shown),
+        "keep_left_over": is_usable(layout, saw),
         "rip_first": layout.rip_first,
-        "strips": [_strip_document(strip, shown) for strip in layout.strips],
-    }
-
-
-def _strip_document(strip: CutStrip, shown: Measures) -> dict[str, object]:
-    width = None if strip.width_in is None else round(shown.length_of(strip.width_in), 4)
-    return {f"width_{shown.length}": width, "blanks": [_blank_document(blank, shown) for blank in strip.blanks]}
-
-
-def _blank_document(blank: Blank, shown: Measures) -> dict[str, object]:
-    return {
-        f"from_{shown.length}": round(shown.length_of(blank.start_in), 4),
-        f"to_{shown.length}": round(shown.length_of(blank.end_in), 4),
-        "pieces": [
-            {
-                "build": one.piece.build,
-                "part": one.piece.part.name,
-                "turned": one.way.turn,
-                "near_end": _lean_document(one.way.near),
-                "far_end": _lean_document(one.way.far),
-            }
-            for one in blank.pieces
+        "strips": [_strip_document(strip, shown, saw.kerf_in) for strip in layout.strips],
+        "stop_block": [
+            {f"length_{shown.length}": _length(length_in, shown), "blanks": count}
+            for length_in, count in stop_lengths(layout)
         ],
     }
+
+
+def _strip_document(strip: CutStrip, shown: Measures, kerf_in: Fraction) -> dict[str, object]:
+    """Return a strip; only a cut between two blanks can serve both."""
+    shared = [shares_cut(one, other, strip, kerf_in) for one, other in pairwise(strip.blanks)]
+    return {
+        f"width_{shown.length}": None if strip.width_in is None else _length(strip.width_in, shown),
+        "blanks": [
+            _blank_document(blank, strip, shown, one_cut_with_next=one_cut)
+            for blank, one_cut in zip(strip.blanks, [*shared, False], strict=True)
+        ],
+    }
+
+
+def _blank_document(blank: Blank, strip: CutStrip, shown: Measures, *, one_cut_with_next: bool) -> dict[str, object]:
+    near, far = crosscut_leans(blank, strip)
+    return {
+        f"from_{shown.length}": _length(blank.start_in, shown),
+        f"to_{shown.length}": _length(blank.end_in, shown),
+        "near_cut": _lean_document(near),
+        "far_cut": _lean_document(far),
+        "one_cut_with_next": one_cut_with_next,
+        "pieces": [_piece_document(lying, strip, shown) for lying in blank.pieces],
+    }
+
+
+def _piece_document(lying: Lying, strip: CutStrip, shown: Measures) -> dict[str, object]:
+    return {
+        "build": lying.piece.build,
+        "part": lying.piece.part.name,
+        f"length_{shown.length}": _length(lying.piece.part.shape.length_in, shown),
+        f"rip_to_{shown.length}": _length(lying.piece.blank_width_in, shown),
+        "turned": lying.way.turn,
+        "near_end": _lean_document(lying.way.near),
+        "far_end": _lean_document(lying.way.far),
+        "ends_cut_later": ends_come_later(lying, strip),
+    }
+
+
+def _length(length_in: Fraction, shown: Measures) -> float:
+    return round(shown.length_of(length_in), 4)
 
 
 def _lean_document(lean: Lean) -> dict[str, float]:

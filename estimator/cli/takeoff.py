@@ -4,11 +4,13 @@ from pathlib import Path
 
 from estimator.cli.terminal import load_order, print_heading, print_json, print_notices, print_paragraph, print_table
 from estimator.errors import Findings
-from estimator.measures import M3_PER_FT3, measures
+from estimator.measures import M3_PER_FT3, Measures, measures
+from estimator.piece_words import part_text
 from estimator.reading.order import Order
+from estimator.solid import Shape
 from estimator.takeoff.finish import FinishNeed
 from estimator.takeoff.hardware import HardwareNeed
-from estimator.takeoff.lumber import LumberNeed
+from estimator.takeoff.lumber import LumberNeed, PieceNeed
 from estimator.takeoff.take_off import BuildNeeds, Needs, TakeOff, take_off
 
 
@@ -48,6 +50,9 @@ def _print(order: Order, result: TakeOff) -> None:
         for build in result.builds:
             _print_needs(order, build.needs, f" of {build.item.quantity} {build.item.build.name}")
     _print_needs(order, result.order, "", spares=True)
+    for build in result.builds:
+        print_heading(f"Parts of {build.item.quantity} {build.item.build.name}")
+        print_table(["Part", "as drawn", "pieces"], _part_rows(build), left=2)
     for need in result.order.finish:
         print_heading(f"Finish area, {shown.area}: {need.product}")
         print_table(["Build and coat", "faces", "edges", "ends", "together"], _finish_rows(order, need))
@@ -93,6 +98,16 @@ def _lumber_row(order: Order, need: LumberNeed) -> list[str]:
     )
     pieces = sum(piece.quantity for piece in need.pieces)
     return [need.title, str(pieces), f"{shown.run_of(need.length_ft):.1f}", volume]
+
+
+def _part_rows(build: BuildNeeds) -> list[list[str]]:
+    """Return each part with how it is cut, in the order of its list."""
+    pieces = sorted((piece for need in build.needs.lumber for piece in need.pieces), key=_place_in_list)
+    return [[piece.part.name, part_text(piece, piece.unit), str(piece.quantity)] for piece in pieces]
+
+
+def _place_in_list(piece: PieceNeed) -> int:
+    return piece.part.origin.line or 0
 
 
 def _finish_rows(order: Order, need: FinishNeed) -> list[list[str]]:
@@ -151,10 +166,27 @@ def _lumber_document(order: Order, need: LumberNeed) -> dict[str, object]:
                 "blanks": piece.blanks,
                 f"blank_length_{shown.length}": round(shown.length_of(piece.blank_length_in), 4),
                 "strips_per_blank": piece.strips,
+                **_shape_document(piece.part.shape, shown),
+                "show_face": piece.part.show_face,
+                "match": piece.part.match,
                 "from": str(piece.part.origin),
             }
             for piece in need.pieces
         ],
+    }
+
+
+def _shape_document(shape: Shape, shown: Measures) -> dict[str, object]:
+    """Return the finished measures, and how the ends lean as drawn."""
+    return {
+        f"length_{shown.length}": round(shown.length_of(shape.length_in), 4),
+        f"width_{shown.length}": round(shown.length_of(shape.width_in), 4),
+        f"thickness_{shown.length}": round(shown.length_of(shape.thickness_in), 4),
+        "left_mitre_degrees": float(shape.left_degrees),
+        "right_mitre_degrees": float(shape.right_degrees),
+        "left_bevel_degrees": float(shape.left_bevel_degrees),
+        "right_bevel_degrees": float(shape.right_bevel_degrees),
+        "clipped_corners": [clip.corner for clip in shape.clips],
     }
 
 
@@ -188,8 +220,12 @@ def finish_need_document(order: Order, need: FinishNeed) -> dict[str, object]:
                 f"ends_{shown.area}": round(shown.area_of(coat.area.ends_ft2), 4),
                 f"low_rate_{shown.area}_per_{shown.liquid}": round(shown.rate_of(coat.spread.low_ft2_per_gal), 4),
                 f"high_rate_{shown.area}_per_{shown.liquid}": round(shown.rate_of(coat.spread.high_ft2_per_gal), 4),
+                "end_grain_counts_times": str(coat.end_grain_factor),
+                "method": coat.step.method,
                 "loss_percent": str(coat.loss_percent),
+                "loss_source": coat.loss_source,
                 "rate_from": str(coat.rate_origin),
+                "rate_source": coat.rate_source,
             }
             for coat in need.coats
         ],

@@ -16,6 +16,7 @@ from estimator.reading.build import BUILD_FILE
 from estimator.reading.order import ORDER_FILE, Order, read_order
 
 WIDTH = 80
+NO_BREAK = "\N{NO-BREAK SPACE}"
 
 
 def load_order(path: Path, quantity: int | None) -> Order:
@@ -38,7 +39,7 @@ def print_table(headings: Sequence[str], rows: Sequence[Sequence[str]], *, left:
     for place, heading in enumerate(headings):
         table.add_column(Text(heading), justify="left" if place < left else "right", overflow="fold")
     for row in rows:
-        table.add_row(*(Text(cell) for cell in row))
+        table.add_row(*(Text(cell.replace(NO_BREAK, " ")) for cell in row))
     Console(width=WIDTH, highlight=False, color_system=None).print(table)
 
 
@@ -72,6 +73,12 @@ def _plain(value: object) -> object:
     raise TypeError(f"{value!r} has no place in a JSON document")
 
 
-def print_paragraph(text: str) -> None:
+def print_paragraph(text: str, *, indent: int = 0) -> None:
     """Print a paragraph wrapped to the width."""
-    print(textwrap.fill(text, WIDTH))
+    for line in wrapped(text, WIDTH - indent):
+        print(f"{' ' * indent}{line}")
+
+
+def wrapped(text: str, width: int) -> list[str]:
+    """Return the lines of a text; none ends at a no-break space, which is printed as a plain one."""
+    return [line.replace(NO_BREAK, " ") for line in textwrap.wrap(text, width, break_on_hyphens=False)]

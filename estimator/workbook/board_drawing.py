@@ -11,6 +11,7 @@ from fractions import Fraction
 from typing import Literal
 
 from estimator.workbook.cells import Sheet
+from estimator.workbook.letters import wrapped_lines
 from estimator.workbook.styles import ASH, CLAY, SAGE, WOOD, Style
 
 PieceKind = Literal["part", "offcut", "waste", "trim"]
@@ -19,6 +20,9 @@ STRIP_COLUMNS = 96
 COLUMN_WIDTH = 1.3  # 96 of them fill the width of either paper in landscape
 ROW_HEIGHT_PT = 42
 _LETTERS_A_COLUMN = 1.5
+_STANDARD_SIZE_PT = 10
+_DIGIT_WIDTH = 0.556  # times the size of the letters, in Arial; from memory
+_LINE_HEIGHT = 1.25  # as above; the room that a row leaves above and below is in it
 
 _PART = Style(name="Board, part", size_pt=8, fill=WOOD, border="box", horizontal="center", wrap=True)
 _LYING = {
@@ -34,12 +38,16 @@ _STANDING = {
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Piece:
-    """A piece of a board: what to write on it, where it begins and ends along the board, and what becomes of it."""
+    """A piece of a board: what to write on it, where it begins and ends along the board, and what becomes of it.
+
+    Where it has no room for its label, its `mark` is written, which stands for the piece in the words of the sheet.
+    """
 
     label: str
     start_in: Fraction
     end_in: Fraction
     kind: PieceKind
+    mark: str = ""
 
 
 def set_up_strip(sheet: Sheet, first_column: int, columns: int = STRIP_COLUMNS) -> None:
@@ -85,8 +93,25 @@ def _nearest(columns: Fraction) -> int:
 
 
 def _draw_piece(sheet: Sheet, row: int, piece: Piece, first_column: int, columns: int) -> None:
-    longest_word = max((len(word) for word in re.split("[ \n]", piece.label)), default=0)
-    styles = _LYING if longest_word <= columns * _LETTERS_A_COLUMN else _STANDING
-    style = styles[piece.kind]
+    if _fits(piece.label, columns):
+        label, style = piece.label, _LYING[piece.kind]
+    elif piece.mark and not _fits_standing(piece.label, columns):
+        label, style = piece.mark, _LYING[piece.kind]
+    else:
+        label, style = piece.label, _STANDING[piece.kind]
     sheet.merge(row, first_column, first_column + columns - 1, style)
-    sheet.put_text(row, first_column, piece.label, style)
+    sheet.put_text(row, first_column, label, style)
+
+
+def _fits(label: str, columns: int) -> bool:
+    """Whether a label has room in so many columns, no word of it broken."""
+    longest_word = max((len(word) for word in re.split("[ \n]", label)), default=0)
+    lines = wrapped_lines(label, columns * COLUMN_WIDTH * _STANDARD_SIZE_PT / _PART.size_pt)
+    return longest_word <= columns * _LETTERS_A_COLUMN and lines * _PART.size_pt * _LINE_HEIGHT <= ROW_HEIGHT_PT
+
+
+def _fits_standing(label: str, columns: int) -> bool:
+    """Whether a label that stands upright has room: its lines run up the row and lie side by side in its columns."""
+    size_pt = _STANDING["part"].size_pt
+    lines = wrapped_lines(label, ROW_HEIGHT_PT / (size_pt * _DIGIT_WIDTH))
+    return lines * size_pt * _LINE_HEIGHT <= columns * COLUMN_WIDTH * _STANDARD_SIZE_PT * _DIGIT_WIDTH

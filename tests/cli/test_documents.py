@@ -103,6 +103,38 @@ def test_cuts_follow_each_other_along_the_board(estimator: Estimator, example: s
             assert at <= layout[f"board_length_{unit}"]
 
 
+def test_a_layout_says_which_cuts_serve_both_and_where_the_stop_stands(estimator: Estimator) -> None:
+    sheet = document(estimator("buy", "examples/riverside_tearoom", "--json"))
+    (timber,) = (one for one in sheet["boards"] if one["item"] == "western larch Select 2x4")
+    legs = next(one for one in timber["layouts"] if one["boards"] == 8 and len(one["stop_block"]) == 1)
+    (strip,) = legs["strips"]
+    assert [blank["one_cut_with_next"] for blank in strip["blanks"]] == [True, True, False]
+    assert {blank["far_cut"]["mitre_degrees"] for blank in strip["blanks"]} == {8.0}
+    assert legs["stop_block"] == [{"length_in": 31.25, "blanks": 3}]
+    assert (legs["on_hand"], legs["place"], legs["keep_left_over"]) == (False, "", False)
+    # Ripped from 3 1/2 to 2 1/2 in before its ends are cut.
+    pieces = [
+        (piece, blank)
+        for layout in timber["layouts"]
+        for blank in layout["strips"][0]["blanks"]
+        for piece in blank["pieces"]
+        if piece["part"] == "Leg"
+    ]
+    assert pieces
+    for piece, blank in pieces:
+        assert (piece["ends_cut_later"], piece["rip_to_in"], piece["near_end"]["mitre_degrees"]) == (True, 2.5, 3.0)
+        assert blank["far_cut"] == {"mitre_degrees": 0.0, "bevel_degrees": 0.0}
+
+
+def test_the_take_off_measures_each_part(estimator: Estimator) -> None:
+    order = document(estimator("takeoff", "examples/riverside_tearoom", "--json"))
+    parts = {part["part"]: part for need in order["together"]["lumber"] for part in need["parts"]}
+    leg = parts["Back leg"]
+    assert (leg["length_in"], leg["width_in"], leg["thickness_in"]) == (31.25, 3.5, 1.5)
+    assert (leg["left_mitre_degrees"], leg["right_bevel_degrees"], leg["show_face"], leg["match"]) == (8, 0, False, "")
+    assert parts["Arm"]["clipped_corners"] == ["bottom right", "top right"]
+
+
 def test_any_sign_survives_any_terminal(estimator: Estimator, bench_order: Path) -> None:
     order = bench_order / "order.toml"
     text = order.read_text(encoding="utf-8")

@@ -1,3 +1,4 @@
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -50,6 +51,24 @@ def test_a_label_too_wide_for_its_piece_stands_upright() -> None:
     draw_board(sheet, 1, pieces, strip_length_in=Fraction(96), first_column=1)
     assert sheet.worksheet["A1"].alignment.text_rotation == 90
     assert sheet.worksheet["C1"].alignment.text_rotation == 0
+
+
+def test_a_piece_without_room_for_its_label_bears_its_mark() -> None:
+    # 2 columns of 96 hold a word upright, not four lines; 40 hold them lying.
+    sheet = Book().add_sheet("Plan")
+    label = "Corner block\n5 in\n45 / -45"
+    pieces = [replace(part(label, start, end), mark="C") for start, end in ((0, 2), (2, 42))]
+    draw_board(sheet, 1, [*pieces, part(label, 42, 44)], strip_length_in=Fraction(96), first_column=1)
+    assert [text for _, text in drawn(sheet)] == ["C", label, label]
+    assert sheet.worksheet["A1"].alignment.text_rotation == 0
+    assert sheet.worksheet["AQ1"].alignment.text_rotation == 90  # it has no mark
+
+
+def test_a_label_of_more_lines_than_the_row_holds_does_not_lie() -> None:
+    sheet = Book().add_sheet("Plan")
+    pieces = [replace(part("one\ntwo\nsix\nten\nend", 0, 5), mark="A"), replace(part("one\ntwo", 5, 10), mark="B")]
+    draw_board(sheet, 1, pieces, strip_length_in=Fraction(96), first_column=1)
+    assert [text for _, text in drawn(sheet)] == ["A", "one\ntwo"]
 
 
 def test_kinds_differ_in_colour() -> None:
