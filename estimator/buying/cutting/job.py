@@ -72,6 +72,11 @@ def slopes_within(left: End, right: End) -> int:
     return max(abs(left.offset), abs(right.offset)) if parallel else abs(left.offset) + abs(right.offset)
 
 
+def is_empty(length: int, left: End, right: End) -> bool:
+    """Whether two slopes leave nothing between them."""
+    return 2 * length <= abs(left.offset) + abs(right.offset)
+
+
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Piece:
     """Pieces of one kind, and how many of them are wanted.
@@ -89,7 +94,7 @@ class Piece:
     def __post_init__(self) -> None:
         if self.length <= 0 or self.demand < 0 or (self.width is not None and self.width <= 0) or not self.ends:
             raise ValueError(f"a piece has a length and a width above 0 and a demand from 0 up, not {self}")
-        if any(slopes_within(*ends) > self.length for ends in self.ends):
+        if any(slopes_within(*ends) > self.length or is_empty(self.length, *ends) for ends in self.ends):
             raise ValueError(f"the slopes of a piece are no longer than the piece, not {self}")
 
 

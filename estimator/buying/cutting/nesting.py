@@ -5,18 +5,14 @@ European Journal of Operational Research 213 (both from memory) treat such rows;
 """
 
 from collections.abc import Iterable, Sequence
+from heapq import heappop, heappush
 from itertools import pairwise
+from typing import NamedTuple
 
 from estimator.buying.cutting.job import SQUARE, End, Ends, Piece, Placed, Section, Strip, overlap
-from estimator.buying.cutting.knapsack import BoundedKnapsack, FilledBoards
+from estimator.buying.cutting.most_overlap import Pieces, Ways, is_reached, most_overlap
+from estimator.buying.cutting.nested_boards import NestedBoards
 from estimator.buying.cutting.problem import Pattern
-from estimator.buying.cutting.row_filling import FilledRows, Item, fill_rows, shifted
-
-Ways = frozenset[Ends]
-Counts = tuple[int, ...]
-
-# What a row of leaning pieces reaches: the overlaps together, and how often the saw is set anew, counted downwards.
-Reached = tuple[int, int]
 
 
 class NestingOracle:
@@ -28,20 +24,22 @@ class NestingOracle:
         self._kerf = kerf
         self._rows = LeaningRows()
         self._ways = [part.ends for part in parts]
+        self._known: dict[Pattern, tuple[int, bool]] = {}
         self.exact = True
 
-    def within(self, demand: Sequence[int]) -> "NestedBoards":
-        """Return a pricer for patterns within a demand."""
+    def within(self, demand: Sequence[int]) -> NestedBoards:
+        """Return a pricer for patterns within a demand, or beyond it."""
         return NestedBoards(self, self._parts, self._lengths, self._kerf, demand)
 
     def fits(self, pattern: Pattern, stock: int) -> bool:
         """Whether some row of the pattern's parts is no longer than a board; exact."""
-        room = self._lengths[stock] + self._kerf - self._apart(pattern)
-        if room >= 0:
-            return True
-        if 2 * room + sum(count * most_saved(part) for count, part in zip(pattern, self._parts, strict=True)) < 0:
-            return False
-        return room + self._rows.most_overlap(leaning(pattern, self._ways)) >= 0
+        if pattern not in self._known:
+            pieces = leaning(pattern, self._ways)
+            self._known[pattern] = self._apart(pattern) - most_overlap(pieces), is_reached(pieces)
+        at_least, reached = self._known[pattern]
+        if at_least > self._lengths[stock] or reached:
+            return at_least <= self._lengths[stock]
+        return self._apart(pattern) - self._rows.most_overlap(leaning(pattern, self._ways)) <= self._lengths[stock]
 
     def arrange(self, pattern: Pattern, stock: int) -> tuple[Strip, ...]:  # noqa: ARG002 - the shortest on every stock
         """Return the shortest row of a pattern's parts; among equals, few settings of the saw and long parts first."""
@@ -50,50 +48,81 @@ class NestingOracle:
         return (Strip(None, tuple(Section(lengths[one.piece], (one,)) for one in placed)),)
 
     def _apart(self, pattern: Pattern) -> int:
-        """Return what a pattern's parts and a kerf for each take when nothing nests."""
-        return sum(count * (part.length + self._kerf) for count, part in zip(pattern, self._parts, strict=True))
+        """Return what a pattern's parts take with a kerf between each two, when nothing nests."""
+        return (
+            sum(count * (part.length + self._kerf) for count, part in zip(pattern, self._parts, strict=True))
+            - self._kerf
+        )
 
 
 class LeaningRows:
     """Rows of leaning pieces: what they save depends on how they may lie, not on how long they are.
 
-    So pieces with the same ways are alike here, and a programme over how many of each are left and the last end finds
-    the most overlap. What was found is kept, since the same few mixtures come up again and again.
+    So pieces with the same ways are alike here. What was found is kept: the same mixtures come up again and again.
     """
 
     def __init__(self) -> None:
-        self._known: dict[tuple[tuple[tuple[Ways, int], ...], End], Reached] = {}
+        self._known: dict[Pieces, list[tuple[Ways, Ends]]] = {}
 
-    def most_overlap(self, pieces: tuple[tuple[Ways, int], ...]) -> int:
+    def most_overlap(self, pieces: Pieces) -> int:
         """Return the most that the pieces of one row can overlap together."""
-        return self._reach(pieces, SQUARE)[0]
+        if is_reached(pieces):
+            return most_overlap(pieces)
+        return sum(overlap(one[1], other[0]) for (_, one), (_, other) in pairwise(self.row(pieces)))
 
-    def row(self, pieces: tuple[tuple[Ways, int], ...]) -> list[tuple[Ways, Ends]]:
-        """Return the pieces in the order and the ways that overlap most."""
-        laid, last = [], SQUARE
-        while pieces:
-            best = self._reach(pieces, last)
-            ways, ends, pieces = next(one for one in choices(pieces) if self._through(last, *one) == best)
-            laid.append((ways, ends))
-            last = ends[1]
-        return laid
-
-    def _reach(self, pieces: tuple[tuple[Ways, int], ...], last: End) -> Reached:
-        if not pieces:
-            return 0, 0
-        key = pieces, last
-        if key not in self._known:
-            self._known[key] = max(self._through(last, *choice) for choice in choices(pieces))
-        return self._known[key]
-
-    def _through(self, last: End, _: Ways, ends: Ends, left: tuple[tuple[Ways, int], ...]) -> Reached:
-        """Return what a row reaches that goes on, after an end, with a piece that lies so."""
-        overlaps, settings = self._reach(left, ends[1])
-        anew = sum(one != other for one, other in pairwise((last, *ends)))
-        return overlaps + overlap(last, ends[0]), settings - anew
+    def row(self, pieces: Pieces) -> list[tuple[Ways, Ends]]:
+        """Return the pieces in an order and in ways that overlap most."""
+        if pieces not in self._known:
+            self._known[pieces] = fullest_row(pieces)
+        return self._known[pieces]
 
 
-def leaning(pattern: Pattern, ways: Sequence[tuple[Ends, ...]]) -> tuple[tuple[Ways, int], ...]:
+class Begun(NamedTuple):
+    """A row as far as it is laid, with what it can come to; the least one is the first to be looked at.
+
+    The most overlap first, then the row that is laid furthest, then the one with the fewest settings of the saw.
+    """
+
+    overlaps_at_most: int  # less than nothing
+    pieces_left: int
+    settings: int
+    place: int  # in the order the rows were begun
+    overlaps: int
+    left: Pieces
+    laid: tuple[tuple[Ways, Ends], ...]
+
+    @property
+    def last(self) -> End:
+        """The end at which the row stops."""
+        return self.laid[-1][1][1] if self.laid else SQUARE
+
+
+def fullest_row(pieces: Pieces) -> list[tuple[Ways, Ends]]:
+    """Return the pieces in an order and in ways that overlap most; of those, few settings of the saw.
+
+    The row that may still come to most goes on first, so the first one that is whole is best (A*, Hart, Nilsson,
+    Raphael 1968, from memory). Of two rows with the same left to lay behind the same end the better one comes first.
+    """
+    waiting = [Begun(0, sum(count for _, count in pieces), 0, 0, 0, pieces, ())]
+    seen: set[tuple[Pieces, End]] = set()
+    begun = 0
+    while True:
+        row = heappop(waiting)
+        if not row.left:
+            return list(row.laid)
+        if (row.left, row.last) in seen:
+            continue
+        seen.add((row.left, row.last))
+        for ways, ends, left in choices(row.left):
+            begun += 1
+            overlaps = row.overlaps + overlap(row.last, ends[0])
+            settings = row.settings + sum(one != other for one, other in pairwise((row.last, *ends)))
+            most = overlaps + most_overlap(left, ends[1])
+            laid = (*row.laid, (ways, ends))
+            heappush(waiting, Begun(-most, row.pieces_left - 1, settings, begun, overlaps, left, laid))
+
+
+def leaning(pattern: Pattern, ways: Sequence[tuple[Ends, ...]]) -> Pieces:
     """Return how many leaning parts there are of each set of ways to lie, in a fixed order."""
     found: dict[Ways, int] = {}
     for count, of_part in zip(pattern, ways, strict=True):
@@ -120,7 +149,7 @@ def nested_row(
     return [*both[0], *both[1]]
 
 
-def choices(pieces: tuple[tuple[Ways, int], ...]) -> list[tuple[Ways, Ends, tuple[tuple[Ways, int], ...]]]:
+def choices(pieces: Pieces) -> list[tuple[Ways, Ends, Pieces]]:
     """Return each way to lay the next piece, with the pieces that are left."""
     found = []
     for place, (ways, count) in enumerate(pieces):
@@ -155,72 +184,3 @@ def leans(ways: Iterable[Ends]) -> bool:
 def leans_ends(ends: Ends) -> bool:
     """Whether one of two ends leans."""
     return any(end.offset for end in ends)
-
-
-def most_saved(part: Piece) -> int:
-    """Return twice what a part can save at both ends: an overlap is no more than half of the two slopes together."""
-    return max(abs(left.offset) + abs(right.offset) for left, right in part.ends)
-
-
-class NestedBoards:
-    """Prices nested rows from two sides, each a bound; a pattern comes from the one that is reached.
-
-    A row without a count of its pieces may hold more than is wanted, and nests truly. A knapsack that keeps to the
-    demand, and takes every end for nested with half its slope, may promise more overlap than there is.
-    """
-
-    def __init__(
-        self, oracle: NestingOracle, parts: Sequence[Piece], lengths: Sequence[int], kerf: int, demand: Sequence[int]
-    ) -> None:
-        self._oracle = oracle
-        self._parts = parts
-        self._lengths = lengths
-        self._kerf = kerf
-        self._wanted = demand
-        self._halves = BoundedKnapsack(
-            [2 * (part.length + kerf) - most_saved(part) for part in parts],
-            [2 * (length + kerf) for length in lengths],
-            demand,
-        )
-
-    def price(self, weights: Sequence[int]) -> "PricedNests":
-        """Return the best patterns; valid until the next call."""
-        scaled, shift = shifted(weights, max(self._lengths) // min(part.length for part in self._parts) + 1)
-        items = [
-            Item(weight if wanted else 0, part.length, part.ends)
-            for weight, wanted, part in zip(scaled, self._wanted, self._parts, strict=True)
-        ]
-        rows = fill_rows(items, max(self._lengths), self._kerf)
-        return PricedNests(self._oracle, self._halves.price(weights), rows, self._lengths, len(weights), shift)
-
-
-class PricedNests:
-    """The lesser of both bounds for each stock."""
-
-    def __init__(
-        self,
-        oracle: NestingOracle,
-        halves: FilledBoards,
-        rows: FilledRows,
-        lengths: Sequence[int],
-        parts: int,
-        shift: int,
-    ) -> None:
-        self._oracle = oracle
-        self._halves = halves
-        self._rows = rows
-        self._lengths = lengths
-        self._parts = parts
-        self.values = [
-            min(half, int(rows.values[length]) << shift) for half, length in zip(halves.values, lengths, strict=True)
-        ]
-
-    def pattern(self, stock: int) -> Pattern:
-        """Return a pattern that fits a stock: one within the demand where the knapsack's nests, else the best row."""
-        bounded = self._halves.pattern(stock)
-        if self._oracle.fits(bounded, stock):
-            return bounded
-        counts = [0] * self._parts
-        for item, _ in self._rows.trace(self._lengths[stock]):
-            counts[item] += 1
-        return tuple(counts)
