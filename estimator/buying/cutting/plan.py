@@ -14,7 +14,8 @@ def plan_cuts(job: CuttingJob) -> CuttingPlan:
     """Return a plan of least cost, or the cheapest one found with a bound on how much cheaper there might be.
 
     The same job gives the same plan. Slopes are nested where that is cheaper: the best plan without is the first one
-    offered. Of plans that cost the same it is the nicest one found, by the job's preferences. Raises PieceTooLong and NotEnoughStock.
+    offered. Of plans that cost the same it is the nicest one found, by the job's preferences. Raises PieceTooLong and
+    NotEnoughStock.
     """
     merged = merge(job)
     if not merged.problem.demand:
