@@ -1,3 +1,5 @@
+import json
+import re
 import subprocess
 import sys
 from collections.abc import Callable
@@ -88,9 +90,19 @@ def test_names_in_square_brackets_are_shown_as_written(estimator: Estimator, ben
 
 
 def test_finish_answers_in_its_first_line(estimator: Estimator, example: str) -> None:
-    first, second = estimator("finish", example).stdout.splitlines()[:2]
+    first, second, third = estimator("finish", example).stdout.splitlines()[:3]
     assert first.startswith("Buy 1 can of ")
     assert second.startswith("The job takes ")
+    assert re.fullmatch(r"\S+ \S+ is enough, with [0-9]+ % to spare.", third)
+
+
+def test_finish_says_where_each_rate_and_each_loss_comes_from(estimator: Estimator, example: str) -> None:
+    said = " ".join(estimator("finish", example).stdout.split())
+    (finish,) = json.loads(estimator("finish", example, "--json").stdout)["finishes"]
+    for coat in finish["coats"]:
+        assert f"{coat['rate_source']} ({coat['rate_from']})." in said
+        assert f"Loss {coat['loss_percent']} % by {coat['method']}: {coat['loss_source']}." in said
+    assert all(sentence in said for sentence in finish["choice"]["sentences"])
 
 
 def test_finish_of_bare_wood_says_that_there_is_nothing_to_buy(estimator: Estimator, bench_order: Path) -> None:
