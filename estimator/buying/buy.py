@@ -9,15 +9,9 @@ from datetime import date
 from decimal import Decimal
 
 from estimator.buying.boards import BoardPurchase, buy_boards
+from estimator.buying.cans import FinishPurchase, buy_finish
 from estimator.buying.offers import offers_on_hand
-from estimator.buying.packed import (
-    ConsumablePurchase,
-    FinishPurchase,
-    HardwarePurchase,
-    buy_consumable,
-    buy_finish,
-    buy_hardware,
-)
+from estimator.buying.packed import ConsumablePurchase, HardwarePurchase, buy_consumable, buy_hardware
 from estimator.buying.purchase import Purchase
 from estimator.buying.volume import VolumePurchase, buy_volume
 from estimator.errors import Findings, Origin

@@ -33,6 +33,28 @@ def cheapest_packs(need: int, packs: tuple[Pack, ...]) -> tuple[int, ...]:
     return tuple(counts)
 
 
+def most_for_less(price: int, packs: tuple[Pack, ...], *, below: int) -> tuple[int, ...]:
+    """Return how many of each pack hold the most for less than a price; all that such a price buys holds under `below`.
+
+    Among equal contents the cheapest, then the fewest packs. Exact: pack by pack, only those ways are kept that no
+    cheaper way holds as much as, for whatever is added to the one can be added to the other.
+    """
+    ways: list[tuple[int, int, tuple[int, ...]]] = [(0, 0, ())]  # price, content, counts
+    for pack in packs:
+        grown = [
+            (paid + count * pack.price, held + count * pack.size, (*counts, count))
+            for paid, held, counts in ways
+            for count in range(min((price - 1 - paid) // pack.price, (below - held) // pack.size) + 1)
+        ]
+        grown.sort(key=lambda way: (way[0], -way[1], sum(way[2])))
+        ways, most = [], -1
+        for way in grown:
+            if way[1] > most:
+                ways.append(way)
+                most = way[1]
+    return ways[-1][2]
+
+
 def _most_in_other_packs(sizes: list[int], prices: list[int], best: int) -> int:
     """Return how much some cheapest choice holds at most in packs other than the one with the best rate.
 

@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from estimator.buying.buy import notice_if_stale
-from estimator.buying.packed import FinishPurchase, buy_finish
+from estimator.buying.cans import CanChoice, Cans, FinishPurchase, buy_finish, choice_of_cans
 from estimator.cli.purchases import line_documents
 from estimator.cli.takeoff import finish_need_document
 from estimator.cli.terminal import load_order, print_heading, print_json, print_notices, print_paragraph, print_table
@@ -13,7 +13,7 @@ from estimator.reading.order import Order
 from estimator.standards.cautions import cautions_for
 from estimator.takeoff.finish import Coat
 from estimator.takeoff.take_off import TakeOff, take_off
-from estimator.wording import amount_range, cans_text, finish_sums
+from estimator.wording import amount_range, cans_text, decision_sentences, end_grain_text, finish_sums, loss_text
 
 
 def finish_command(path: Path, quantity: int | None, *, as_json: bool) -> None:
@@ -46,7 +46,10 @@ def _print(order: Order, purchases: tuple[FinishPurchase, ...]) -> None:
         return
     shown = measures(order.shop.unit)
     for purchase in purchases:
-        for sentence in answer(order, purchase):
+        for sentence in (
+            *answer(order, purchase),
+            *decision_sentences(order, purchase, choice_of_cans(purchase, order)),
+        ):
             print_paragraph(sentence)
     for purchase in purchases:
         print_heading(purchase.title)
@@ -54,7 +57,9 @@ def _print(order: Order, purchases: tuple[FinishPurchase, ...]) -> None:
             ["Build and coat", shown.area, f"rate, {shown.rate}", "loss", f"need, {shown.liquid}"],
             [_coat_row(order, coat) for coat in purchase.need.coats],
         )
-        print_paragraph(f"{finish_sums(order, purchase)} Need = area / (rate x (1 - loss)).")
+        print_paragraph(f"{finish_sums(order, purchase)} Need = area / (rate x (1 - loss)). {end_grain_text(order)}")
+        for sentence in sources(order, purchase):
+            print_paragraph(sentence)
     print()
     for caution in cautions_for(topics=frozenset({"oily_rags", "solvent"})):
         print_paragraph(f"Caution: {caution.text}")
@@ -70,22 +75,35 @@ def answer(order: Order, purchase: FinishPurchase) -> tuple[str, str]:
     )
 
 
+def sources(order: Order, purchase: FinishPurchase) -> list[str]:
+    """Return where each rate and each loss comes from, each said once."""
+    rates = [
+        f"Rate {_rate_text(order, coat)}: {coat.rate_source} ({coat.rate_origin})." for coat in purchase.need.coats
+    ]
+    losses = [f"{loss_text(coat)}." for coat in purchase.need.coats]
+    return list(dict.fromkeys((*rates, *losses)))
+
+
+def _rate_text(order: Order, coat: Coat) -> str:
+    shown, digits = measures(order.shop.unit), 0 if order.shop.unit == "in" else 1
+    ends = [f"{shown.rate_of(end):.{digits}f}" for end in (coat.spread.low_ft2_per_gal, coat.spread.high_ft2_per_gal)]
+    return " to ".join(dict.fromkeys(ends))
+
+
 def _coat_row(order: Order, coat: Coat) -> list[str]:
     shown = measures(order.shop.unit)
-    rates = shown.rate_of(coat.spread.low_ft2_per_gal), shown.rate_of(coat.spread.high_ft2_per_gal)
-    digits = 0 if order.shop.unit == "in" else 1
     needs = shown.liquid_of(coat.need_at_high_rate_gal), shown.liquid_of(coat.need_at_low_rate_gal)
     return [
         f"{coat.build}, coat {coat.number} by {coat.step.method}, {coat.step.texture}",
-        f"{shown.area_of(coat.area_ft2):.1f}",
-        f"{rates[0]:.{digits}f} to {rates[1]:.{digits}f}",
+        f"{shown.area_of(coat.counted_ft2):.1f}",
+        _rate_text(order, coat),
         f"{coat.loss_percent} %",
-        f"{needs[0]:.2f} to {needs[1]:.2f}",
+        " to ".join(dict.fromkeys(f"{need:.2f}" for need in needs)),
     ]
 
 
 def finish_document(order: Order, purchase: FinishPurchase) -> dict[str, object]:
-    """Return what to buy of one product, with the need behind it."""
+    """Return what to buy of one product, with the need behind it and how sure the cans are to be enough."""
     shown = measures(order.shop.unit)
     return {
         **finish_need_document(order, purchase.need),
@@ -95,4 +113,30 @@ def finish_document(order: Order, purchase: FinishPurchase) -> dict[str, object]
         "currency": order.shop.currency.code,
         "amount": str(purchase.amount),
         "cans": line_documents(purchase),
+        "choice": _choice_document(order, purchase, choice_of_cans(purchase, order)),
+    }
+
+
+def _choice_document(order: Order, purchase: FinishPurchase, choice: CanChoice) -> dict[str, object]:
+    """Return how sure the cans are to be enough, and the cans to think of beside them."""
+    spare = choice.spare_share
+    return {
+        "sentences": decision_sentences(order, purchase, choice),
+        "spare_at_low_rate_percent": None if spare is None else round(spare * 100, 2),
+        "chance_enough_percent": round(choice.chance * 100, 2),
+        "more_units": choice.more_units,
+        "safe": _cans_document(order, choice.safe),
+        "cheaper": _cans_document(order, choice.cheaper),
+        "cheaper_chance_enough_percent": round(choice.cheaper_chance * 100, 2),
+    }
+
+
+def _cans_document(order: Order, cans: Cans | None) -> dict[str, object] | None:
+    if cans is None:
+        return None
+    shown = measures(order.shop.unit)
+    return {
+        "cans": cans_text(cans),
+        f"content_{shown.liquid}": round(shown.liquid_of(cans.content_gal), 4),
+        "amount": str(cans.amount),
     }

@@ -7,15 +7,13 @@ from pathlib import Path
 
 from estimator.errors import Findings, Origin
 from estimator.reading.fields import Fields, name_key
+from estimator.reading.finish_steps import FINISH_COLUMNS, FinishStep, read_finish_step
 from estimator.reading.lists import Column, columns, read_list
-from estimator.reading.parts import Coated, Part, parse_coated, read_parts
+from estimator.reading.parts import Part, read_parts
 from estimator.reading.settings import Settings
-from estimator.reading.trade_units import SpreadRange, parse_spread
 
 BUILD_FILE = "build.toml"
 UNITS = ("in", "mm")
-METHODS = ("brush", "roller", "pad", "dip", "spray", "wipe")
-TEXTURES = ("smooth", "rough")
 WHEN_FINISHED = ("after assembly", "before assembly")
 
 # What minutes of work and amounts of consumables can be counted by.
@@ -23,7 +21,6 @@ BUILD_DRIVERS = ("batch", "unit", "piece", "cut", "rip", "joint", "fastener", "f
 ORDER_DRIVERS = ("order", "board", *BUILD_DRIVERS[1:])
 
 HARDWARE_COLUMNS = columns("kind, size, material, joint, joints, each", "length, note")
-FINISH_COLUMNS = columns("product, coats", "surfaces, method, texture, rate, note")
 LABOUR_COLUMNS = columns("operation, per, minutes, rate", "setup_minutes, learning_percent, note")
 CONSUMABLE_COLUMNS = columns("item, per, amount", "note")
 
@@ -40,20 +37,6 @@ class HardwareUse:
     joint: str
     joints: int
     each: int
-    note: str
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class FinishStep:
-    """A row of finish.csv: coats of one product; `rate` replaces the price table's spread rates where given."""
-
-    origin: Origin
-    product: str
-    coats: int
-    coated: Coated
-    method: str
-    texture: str
-    rate: SpreadRange | None
     note: str
 
 
@@ -117,7 +100,9 @@ def read_build(folder: Path, findings: Findings) -> Build:
         moisture_percent=top.count("moisture_percent", low=0, high=30, blank=12),
         parts=parts,
         hardware=hardware,
-        finish=tuple(map(_finish_step, _optional(folder / "finish.csv", FINISH_COLUMNS, findings))),
+        finish=tuple(
+            read_finish_step(row, parts) for row in _optional(folder / "finish.csv", FINISH_COLUMNS, findings)
+        ),
         labour=tuple(
             read_operation(row, BUILD_DRIVERS) for row in _optional(folder / "labour.csv", LABOUR_COLUMNS, findings)
         ),
@@ -157,21 +142,6 @@ def _hardware(row: Fields, unit: str) -> HardwareUse:
         joint=row.text("joint"),
         joints=row.count("joints", high=10_000),
         each=row.count("each", high=1000),
-        note=row.text("note", blank=""),
-    )
-
-
-def _finish_step(row: Fields) -> FinishStep:
-    return FinishStep(
-        origin=row.origin,
-        product=row.text("product"),
-        coats=row.count("coats", high=20),
-        coated=row.read("surfaces", parse_coated, parse_coated("all"), blank=parse_coated("all")),
-        method=row.choice("method", METHODS, blank="brush"),
-        texture=row.choice("texture", TEXTURES, blank="smooth"),
-        rate=row.read("rate", lambda text: parse_spread(text, decimal_comma=row.decimal_comma), None)
-        if row.has("rate")
-        else None,
         note=row.text("note", blank=""),
     )
 

@@ -9,18 +9,27 @@ from pathlib import Path
 
 from estimator.errors import Findings, Origin
 from estimator.money import Currency
-from estimator.reading.build import TEXTURES
 from estimator.reading.fields import Fields
+from estimator.reading.finish_steps import TEXTURES
 from estimator.reading.lists import Column, columns, read_list
 from estimator.reading.shop import Shop
-from estimator.reading.trade_units import LumberPricing, SpreadRange, parse_container, parse_per, parse_spread
+from estimator.reading.trade_units import (
+    DryFilm,
+    LumberPricing,
+    SpreadRange,
+    parse_container,
+    parse_dry_film,
+    parse_per,
+    parse_spread,
+)
+from estimator.standards.coating import theoretical_rate_ft2_per_gal
 from estimator.standards.sections import Section, parse_section
 from estimator.units import length_text, parse_length
 
 LUMBER_COLUMNS = columns("supplier, species, section, length, price, per, date", "grade, note")
 HARDWARE_COLUMNS = columns("supplier, kind, size, material, pack, price, date", "length, note")
 FINISH_COLUMNS = columns("supplier, product, container, price, date", "note")
-SPREAD_COLUMNS = columns("product, texture, coat, rate", "source")
+SPREAD_COLUMNS = columns("product, texture, coat", "rate, volume_solids_percent, dry_film, source")
 CONSUMABLE_COLUMNS = columns("supplier, item, pack, unit, price, date", "note")
 LABOUR_RATE_COLUMNS = columns("rate, per_hour, date", "note")
 
@@ -203,18 +212,49 @@ def _finish(row: Fields, currency: Currency) -> FinishPrice:
 
 
 def _spread(row: Fields) -> SpreadRate:
+    spread, theory = _spread_and_theory(row)
     return SpreadRate(
         origin=row.origin,
         product=row.text("product"),
         texture=row.choice("texture", TEXTURES),
         coat=row.choice("coat", COATS),
-        spread=row.read(
-            "rate",
-            lambda text: parse_spread(text, decimal_comma=row.decimal_comma),
-            SpreadRange(low_ft2_per_gal=Fraction(1), high_ft2_per_gal=Fraction(1)),
-        ),
-        source=row.text("source", blank=""),
+        spread=spread,
+        source="; ".join(filter(None, (theory, row.text("source", blank="" if theory else "no source given")))),
     )
+
+
+def _spread_and_theory(row: Fields) -> tuple[SpreadRange, str]:
+    """Return the rate of a row, and in words where it is worked out from solids and film; it has one or the other."""
+    stand_in = SpreadRange(low_ft2_per_gal=Fraction(1), high_ft2_per_gal=Fraction(1))
+    measured = tuple(filter(row.has, ("volume_solids_percent", "dry_film")))
+    if row.has("rate") and measured:
+        row.fault(
+            measured[0], "stands beside a rate; keep the rate of the label, or volume_solids_percent and dry_film"
+        )
+        return stand_in, ""
+    if measured:
+        return _theoretical_spread(row)
+    if not row.has("rate"):
+        row.fault("rate", "is missing; fill it in, or volume_solids_percent and dry_film")
+        return stand_in, ""
+    return row.read("rate", lambda text: parse_spread(text, decimal_comma=row.decimal_comma), stand_in), ""
+
+
+def _theoretical_spread(row: Fields) -> tuple[SpreadRange, str]:
+    """Return how far volume solids go in a film; a film has no range, so that low and high are one."""
+    solids_percent = row.number("volume_solids_percent", high=100, above=True)
+    film = row.read(
+        "dry_film",
+        lambda text: parse_dry_film(text, decimal_comma=row.decimal_comma),
+        DryFilm(text="", thickness_mil=Fraction(1)),
+    )
+    rate = Fraction(
+        theoretical_rate_ft2_per_gal(
+            volume_solids_percent=float(solids_percent), dry_film_mil=float(film.thickness_mil)
+        )
+    )
+    theory = f"theoretical, from {solids_percent} % solids by volume in a dry film of {film.text}, so low = high"
+    return SpreadRange(low_ft2_per_gal=rate, high_ft2_per_gal=rate), theory
 
 
 def _consumable(row: Fields, currency: Currency) -> ConsumablePrice:

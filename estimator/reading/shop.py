@@ -10,8 +10,9 @@ from typing import Literal, get_args
 from estimator.errors import Findings
 from estimator.money import SYMBOLS, Currency
 from estimator.reading.asking import Overhead, Profit, Tax, read_overhead, read_profit, read_step, read_tax
-from estimator.reading.build import LABOUR_COLUMNS, METHODS, ORDER_DRIVERS, UNITS, Operation, read_operation
+from estimator.reading.build import LABOUR_COLUMNS, ORDER_DRIVERS, UNITS, Operation, read_operation
 from estimator.reading.fields import Fields, name_key
+from estimator.reading.finish_steps import METHODS
 from estimator.reading.lists import read_list
 from estimator.reading.settings import Settings
 from estimator.units import length_text, parse_length
@@ -24,6 +25,7 @@ WIDEST_EDGE_TRIM_IN = Fraction(1)  # that a bare number may stand for; common pr
 # What surfacing both sides takes off a 4/4 board, 1 in to 13/16 (NHLA rules, standard thicknesses of surfaced lumber).
 PLANED_OFF_IN = Fraction(3, 16)
 SIDES = ("low", "middle", "high")
+MOST_THIRST_OF_END_GRAIN = 10  # times what a face takes; a slip of the keyboard beyond that; common sense, no source
 STOCK_VALUES = ("free", "cost", "set")
 Preference = Literal["one board for matching parts", "fewest set-ups", "longest left-over", "fewest boards"]
 PREFERENCES: tuple[Preference, ...] = get_args(Preference)
@@ -45,8 +47,9 @@ _KNOWN: dict[str, tuple[str, ...]] = {
     "random_lumber": ("extra_length", "extra_width"),
     "yield_percent": (),
     "fasteners": ("spare_percent", "spare_at_least"),
-    "finish": ("cover",),
+    "finish": ("cover", "end_grain_factor"),
     "loss_percent": METHODS,
+    "loss_source": METHODS,
     "client_pays": KINDS,
     "overhead": ("percent_of_labour", "per_labour_hour"),
     "profit": ("margin_percent", "markup_percent"),
@@ -107,10 +110,15 @@ class Spares:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class FinishSettings:
-    """Which end of a spreading-rate range the cans must cover, and what each method loses."""
+    """Which end of a spreading-rate range the cans must cover, what each method loses, and how thirsty end grain is.
+
+    `loss_source` says where a loss comes from. The area of ends counts `end_grain_factor` times.
+    """
 
     cover: str
     loss_percent: dict[str, Decimal]
+    loss_source: dict[str, str]
+    end_grain_factor: Decimal = Decimal(1)
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -291,10 +299,12 @@ def _spares(table: Fields) -> Spares:
 
 
 def _finish(settings: Settings) -> FinishSettings:
-    loss = settings.table("loss_percent")
+    finish, loss, source = settings.table("finish"), settings.table("loss_percent"), settings.table("loss_source")
     return FinishSettings(
-        cover=settings.table("finish").choice("cover", SIDES, blank="low"),
+        cover=finish.choice("cover", SIDES, blank="low"),
         loss_percent={method: loss.number(method, high=95) for method in METHODS if loss.has(method)},
+        loss_source={method: source.text(method, blank="shop setting") for method in METHODS},
+        end_grain_factor=finish.number("end_grain_factor", low=1, high=MOST_THIRST_OF_END_GRAIN, blank=Decimal(1)),
     )
 
 

@@ -43,6 +43,12 @@ _RATE_UNITS = {
     **dict.fromkeys(("ft2/qt", "sq ft/qt", "ft²/qt"), "foot ** 2 / quart"),
     **dict.fromkeys(("m2/l", "m²/l", "sq m/l"), "meter ** 2 / liter"),
 }
+# A mil is a thousandth of an inch.
+_FILM_UNITS = {
+    **dict.fromkeys(("mil", "mils"), Fraction(1)),
+    **dict.fromkeys(("um", "µm", "μm", "micron", "microns"), Fraction(10, 254)),
+}
+_THICKEST_FILM_MIL = 100  # a tenth of an inch: no finish lies so thick in one coat; common sense, no source
 _LENGTH_PRICES = {
     **dict.fromkeys(("ft", "foot", "linear foot", "lf"), "foot"),
     **dict.fromkeys(("m", "metre", "meter", "linear metre"), "meter"),
@@ -55,6 +61,14 @@ _BOARD_MEASURES = {
     **dict.fromkeys(("bf", "board foot", "bd ft"), 1),
     **dict.fromkeys(("mbf", "thousand board feet"), 1000),
 }
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class DryFilm:
+    """How thick a finish lies once dry, as written and in thousandths of an inch."""
+
+    text: str
+    thickness_mil: Fraction
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -118,6 +132,17 @@ def parse_spread(text: str, *, decimal_comma: bool = False) -> SpreadRange:
         raise ValueError(f'"{text}" has the high rate first; write the low one first, like 200 - 400 ft2/gal')
     to_us = factor(_RATE_UNITS[match[3]], "foot ** 2 / gallon")
     return SpreadRange(low_ft2_per_gal=low * to_us, high_ft2_per_gal=high * to_us)
+
+
+def parse_dry_film(text: str, *, decimal_comma: bool = False) -> DryFilm:
+    """Return the thickness of a dry film: `1.5 mil`, `40 um`. Raises ValueError."""
+    match = re.fullmatch(r"([\d.,]+) ?([a-zµμ]+)", plain(text).lower())
+    if match is None or match[2] not in _FILM_UNITS:
+        raise ValueError(f'"{text}" is no dry film; write its thickness with its unit, like 1.5 mil or 40 um')
+    thickness_mil = parse_number(match[1], decimal_comma=decimal_comma) * _FILM_UNITS[match[2]]
+    if not 0 < thickness_mil <= _THICKEST_FILM_MIL:
+        raise ValueError(f'"{text}" is out of range; write a dry film above 0 and up to {_THICKEST_FILM_MIL} mil')
+    return DryFilm(text=plain(text), thickness_mil=thickness_mil)
 
 
 def parse_per(text: str) -> LumberPricing:

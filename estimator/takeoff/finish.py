@@ -5,8 +5,9 @@ from decimal import Decimal
 from fractions import Fraction
 
 from estimator.errors import Findings, Origin
-from estimator.reading.build import Build, FinishStep
+from estimator.reading.build import Build
 from estimator.reading.fields import name_key, nearest
+from estimator.reading.finish_steps import FinishStep
 from estimator.reading.order import Order, OrderedBuild
 from estimator.reading.parts import Coated, Part
 from estimator.reading.trade_units import SpreadRange
@@ -16,7 +17,7 @@ from estimator.standards.coating import practical_rate
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Coat:
-    """One coat on all units of one build: its area by surface, its rate with the place it comes from, its loss."""
+    """One coat on all units of one build: its area by surface, its rate and its loss with where they come from."""
 
     build: str
     step: FinishStep
@@ -24,12 +25,20 @@ class Coat:
     area: Surfaces
     spread: SpreadRange
     rate_origin: Origin
+    rate_source: str
     loss_percent: Decimal
+    loss_source: str
+    end_grain_factor: Decimal = Decimal(1)
 
     @property
     def area_ft2(self) -> float:
         """Square feet this coat covers."""
         return self.area.faces_ft2 + self.area.edges_ft2 + self.area.ends_ft2
+
+    @property
+    def counted_ft2(self) -> float:
+        """Square feet of face that would take as much as this coat does: end grain drinks more than its area."""
+        return self.area.faces_ft2 + self.area.edges_ft2 + float(self.end_grain_factor) * self.area.ends_ft2
 
     @property
     def need_at_low_rate_gal(self) -> float:
@@ -42,8 +51,8 @@ class Coat:
         return self._need_gal(self.spread.high_ft2_per_gal)
 
     def _need_gal(self, rate_ft2_per_gal: Fraction) -> float:
-        """Return area / practical rate: the loss is the share of the product that never reaches the wood."""
-        return self.area_ft2 / practical_rate(float(rate_ft2_per_gal), float(self.loss_percent))
+        """Return counted area / practical rate: the loss is the share of the product that never reaches the wood."""
+        return self.counted_ft2 / practical_rate(float(rate_ft2_per_gal), float(self.loss_percent))
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -75,10 +84,10 @@ def finish_needs(items: tuple[OrderedBuild, ...], order: Order, findings: Findin
     """Return what is needed of each product, in the order of the lists; a rate that is missing is a fault."""
     groups: dict[str, list[Coat]] = {}
     for item in items:
-        coated: set[tuple[str, str]] = set()  # a product with a surface that has its first coat of it
+        coated: set[tuple[str, str, str]] = set()  # a product, with a surface of a part that has a coat of it
         for step in item.build.finish:
             product = name_key(step.product)
-            named = {(product, surface) for surface in _surfaces_of(step.coated)}
+            named = {(product, *surface) for surface in _surfaces_of(step, item.build)}
             groups.setdefault(product, []).extend(
                 _coat(item, step, number, order, findings, first=number == 1 and not named <= coated)
                 for number in range(1, step.coats + 1)
@@ -90,14 +99,18 @@ def finish_needs(items: tuple[OrderedBuild, ...], order: Order, findings: Findin
     )
 
 
-def _surfaces_of(coated: Coated) -> tuple[str, ...]:
-    named = {"faces": coated.faces, "edges": coated.edges, "ends": coated.ends}
-    return tuple(surface for surface, wanted in named.items() if wanted)
+def _surfaces_of(step: FinishStep, build: Build) -> tuple[tuple[str, str], ...]:
+    """Return each part that a step covers, by its key, with each surface that the step names."""
+    named = {"faces": step.coated.faces, "edges": step.coated.edges, "ends": step.coated.ends}
+    surfaces_named = [surface for surface, wanted in named.items() if wanted]
+    parts = [name_key(part.name) for part in build.parts if step.covers(part)]
+    return tuple((part, surface) for part in parts for surface in surfaces_named)
 
 
 def _coat(item: OrderedBuild, step: FinishStep, number: int, order: Order, findings: Findings, *, first: bool) -> Coat:
-    spread, origin = _spread(step, order, findings, first=first)
-    loss = order.shop.finish.loss_percent.get(step.method)
+    spread, origin, source = _spread(step, order, findings, first=first)
+    settings = order.shop.finish
+    loss = settings.loss_percent.get(step.method)
     if loss is None:
         findings.fault(
             step.origin, f'the shop settings give no loss for "{step.method}"; write it under [loss_percent]', "method"
@@ -106,17 +119,23 @@ def _coat(item: OrderedBuild, step: FinishStep, number: int, order: Order, findi
         build=item.build.name,
         step=step,
         number=number,
-        area=coated_area(item.build, step.coated, item.quantity),
+        area=coated_area(item.build, step, item.quantity),
         spread=spread,
         rate_origin=origin,
+        rate_source=source,
         loss_percent=loss if loss is not None else Decimal(0),
+        loss_source=settings.loss_source.get(step.method, "shop setting"),
+        end_grain_factor=settings.end_grain_factor,
     )
 
 
-def _spread(step: FinishStep, order: Order, findings: Findings, *, first: bool) -> tuple[SpreadRange, Origin]:
-    """Return the step's own rate, else the table's, where a product's first coat on a surface may have its own."""
+def _spread(step: FinishStep, order: Order, findings: Findings, *, first: bool) -> tuple[SpreadRange, Origin, str]:
+    """Return the step's own rate, else the table's, where a product's first coat on a surface may have its own.
+
+    With it come the place it stands in and the source it names.
+    """
     if step.rate is not None:
-        return step.rate, step.origin
+        return step.rate, step.origin, "written in the finish list"
     wanted = "first" if first else "further"
     rows = [
         row
@@ -133,22 +152,23 @@ def _spread(step: FinishStep, order: Order, findings: Findings, *, first: bool) 
             f'{nearest(step.product, products)}; add a row, or write the label\'s rate under "rate"',
             "product",
         )
-        return SpreadRange(low_ft2_per_gal=Fraction(1), high_ft2_per_gal=Fraction(1)), step.origin
+        return SpreadRange(low_ft2_per_gal=Fraction(1), high_ft2_per_gal=Fraction(1)), step.origin, ""
     exact = [row for row in rows if row.coat == wanted] or rows
     if len(exact) > 1:
         findings.fault(
             exact[1].origin, f'gives "{step.product}" a second rate; keep one of it and line {exact[0].origin.line}'
         )
-    return exact[0].spread, exact[0].origin
+    return exact[0].spread, exact[0].origin, exact[0].source
 
 
-def coated_area(build: Build, coated: Coated, units: int) -> Surfaces:
+def coated_area(build: Build, step: FinishStep, units: int) -> Surfaces:
     """Return the area in square feet that a step covers on so many units of a build.
 
-    A surface counts where both the part and the step name it. What joints hide is taken off when the finish goes on
-    after assembly.
+    A surface counts where both the part and the step name it, on the parts that the step covers. What joints hide is
+    taken off when the finish goes on after assembly.
     """
-    pieces = [_piece_area(part, coated, hide=build.finish_after_assembly) for part in build.parts]
+    hide = build.finish_after_assembly
+    pieces = [_piece_area(part, step.coated, hide=hide) for part in build.parts if step.covers(part)]
     return Surfaces(
         faces_ft2=units * sum(area.faces_ft2 for area in pieces),
         edges_ft2=units * sum(area.edges_ft2 for area in pieces),

@@ -81,7 +81,7 @@ def consumable_needs(items: tuple[OrderedBuild, ...], counts: tuple[Counts, ...]
 
 def _coat_area_ft2(build: Build, index: int) -> float:
     step = build.finish[index]
-    area = coated_area(build, step.coated, 1)
+    area = coated_area(build, step, 1)
     return step.coats * (area.faces_ft2 + area.edges_ft2 + area.ends_ft2)
 
 

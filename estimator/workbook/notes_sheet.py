@@ -98,7 +98,10 @@ def _shop_rules(setting: Setting) -> list[tuple[str, str]]:
     hidden = (
         "Area that joints hide takes no finish where it goes on after assembly, and takes it where it goes on before."
     )
-    cover = f"Cans cover {COVERED_SIDE[shop.finish.cover]} of the spreading rate. Need = area / (rate x (1 - loss))."
+    cover = (
+        f"Cans cover {COVERED_SIDE[shop.finish.cover]} of the spreading rate. Need = area / (rate x (1 - loss)), ends "
+        f"counted {shop.finish.end_grain_factor} times."
+    )
     return [
         (f"Spare fasteners: {shop.spares.percent} %, at least {shop.spares.at_least} of each.", SETTINGS),
         (cover, "shop settings; practical coverage: Corrosionpedia"),

@@ -9,14 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from estimator.buying.packed import (
-    ConsumablePurchase,
-    FinishPurchase,
-    HardwarePurchase,
-    buy_consumable,
-    buy_finish,
-    buy_hardware,
-)
+from estimator.buying.cans import FinishPurchase, buy_finish
+from estimator.buying.packed import ConsumablePurchase, HardwarePurchase, buy_consumable, buy_hardware
 from estimator.errors import Findings
 from estimator.reading.order import Order, read_order
 from estimator.reading.prices import ConsumablePrice, FinishPrice, HardwarePrice

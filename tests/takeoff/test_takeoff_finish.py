@@ -11,7 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from estimator.errors import Findings
-from estimator.reading.build import Build, FinishStep
+from estimator.reading.build import Build
+from estimator.reading.finish_steps import FinishStep, parse_surfaces
 from estimator.reading.order import Order, OrderedBuild, read_order
 from estimator.reading.parts import Coated, Hidden, parse_coated
 from estimator.reading.trade_units import SpreadRange
@@ -45,7 +46,7 @@ def step_of(
         None if rate is None else SpreadRange(low_ft2_per_gal=Fraction(rate[0]), high_ft2_per_gal=Fraction(rate[1]))
     )
     return replace(
-        stands().items[0].build.finish[0], coats=coats, coated=parse_coated(surfaces), rate=given_rate, method=method
+        stands().items[0].build.finish[0], coats=coats, coated=parse_surfaces(surfaces), rate=given_rate, method=method
     )
 
 
@@ -78,21 +79,21 @@ def needs_of(build: Build, *steps: FinishStep, quantity: int = 1, loss: int = 0)
 def test_a_surface_counts_where_part_and_step_both_name_it(
     of_the_part: str, of_the_step: str, faces: float, edges: float, ends: float
 ) -> None:
-    area = coated_area(box(coated=of_the_part, pieces=3), parse_coated(of_the_step), 5)
+    area = coated_area(box(coated=of_the_part, pieces=3), step_of(surfaces=of_the_step), 5)
     assert (area.faces_ft2, area.edges_ft2, area.ends_ft2) == pytest.approx((15 * faces, 15 * edges, 15 * ends))
 
 
 def test_what_joints_hide_is_taken_off_only_after_assembly() -> None:
     # 72 in2 of the faces and 24 in2 of the ends: half a square foot and a sixth.
     hidden = (Hidden(surface="faces", area_in2=Fraction(72)), Hidden(surface="ends", area_in2=Fraction(24)))
-    after = coated_area(box(hidden=hidden), parse_coated("all"), 1)
-    before = coated_area(box(hidden=hidden, after_assembly=False), parse_coated("all"), 1)
+    after = coated_area(box(hidden=hidden), step_of(), 1)
+    before = coated_area(box(hidden=hidden, after_assembly=False), step_of(), 1)
     assert (after.faces_ft2, after.edges_ft2, after.ends_ft2) == pytest.approx((3.5, 2 / 3, 1 / 6))
     assert (before.faces_ft2, before.edges_ft2, before.ends_ft2) == pytest.approx((4, 2 / 3, 1 / 3))
 
 
 def test_a_surface_that_is_hidden_altogether_takes_nothing() -> None:
-    area = coated_area(box(hidden=(Hidden(surface="ends", area_in2=Fraction(48)),)), parse_coated("all"), 4)
+    area = coated_area(box(hidden=(Hidden(surface="ends", area_in2=Fraction(48)),)), step_of(), 4)
     assert area.ends_ft2 == 0
 
 
@@ -162,9 +163,86 @@ def test_a_larger_batch_never_takes_less_finish(quantity: int, more: int, coats:
 def test_no_more_is_coated_than_there_is(coated: Coated, hide: bool) -> None:  # noqa: FBT001 - drawn by hypothesis
     build = replace(stands().items[0].build, finish_after_assembly=hide)
     found, most = (
-        coated_area(build, coated, 2),
-        coated_area(replace(build, finish_after_assembly=False), parse_coated("all"), 2),
+        coated_area(build, replace(step_of(), coated=coated), 2),
+        coated_area(replace(build, finish_after_assembly=False), step_of(), 2),
     )
     assert 0 <= found.faces_ft2 <= most.faces_ft2
     assert 0 <= found.edges_ft2 <= most.edges_ft2
     assert 0 <= found.ends_ft2 <= most.ends_ft2
+
+
+def two_boxes() -> Build:
+    """A build of two parts, Lid and Tray, each as in `box`."""
+    (lid,) = box().parts
+    return replace(box(), parts=(replace(lid, name="Lid"), replace(lid, name="Tray")))
+
+
+def test_a_step_covers_the_parts_it_names() -> None:
+    tray = replace(step_of(), parts=("tray",))
+    assert coated_area(two_boxes(), step_of(), 1).faces_ft2 == pytest.approx(8)
+    assert coated_area(two_boxes(), tray, 3).faces_ft2 == pytest.approx(3 * 4)
+
+
+def test_the_first_coat_on_each_part_counts_as_first() -> None:
+    # The lid, then the tray: both first coats. Then the lid again, which is not; then all, which is done already.
+    lid, tray = replace(step_of(), parts=("lid",)), replace(step_of(), parts=("tray",))
+    (need,) = needs_of(two_boxes(), lid, tray, lid, step_of())
+    assert [coat.spread.low_ft2_per_gal for coat in need.coats] == [200, 200, 300, 300]
+
+
+def test_a_sealer_for_end_grain_and_a_coat_on_the_show_faces() -> None:
+    # Ends 1/3 ft2; one of two faces, 2 ft2.
+    assert coated_area(box(), step_of(surfaces="end grain"), 1).ends_ft2 == pytest.approx(1 / 3)
+    shown = coated_area(box(), step_of(surfaces="show faces"), 1)
+    assert (shown.faces_ft2, shown.edges_ft2, shown.ends_ft2) == pytest.approx((2, 0, 0))
+
+
+def test_end_grain_counts_as_often_as_the_shop_says() -> None:
+    # 4 + 2/3 of faces and edges, and 3 x 1/3 of ends: 5 2/3 ft2 counted, of the 5 there are.
+    (need,) = needs_of(box(), step_of(rate=(100, 100)))
+    (coat,) = (replace(coat, end_grain_factor=Decimal(3)) for coat in need.coats)
+    assert coat.area_ft2 == pytest.approx(5)
+    assert coat.counted_ft2 == pytest.approx(5 + 2 / 3)
+    assert coat.need_at_low_rate_gal == pytest.approx((5 + 2 / 3) / 100)
+
+
+def test_a_loss_comes_with_its_source_and_the_word_for_one_without() -> None:
+    settings = replace(stands().shop.finish, loss_source={"brush": "coating maker's sheet"})
+    order = replace(stands(), shop=replace(stands().shop, finish=settings))
+    (need,) = finish_needs(order.items, order, Findings())
+    assert {coat.loss_source for coat in need.coats} == {"coating maker's sheet"}
+    (need,) = finish_needs(stands().items, stands(), Findings())
+    assert {coat.loss_source for coat in need.coats} == {"shop setting"}
+    assert {coat.rate_source for coat in need.coats} == {"can label"}
+
+
+def test_the_stain_for_one_terrace_chair_by_hand() -> None:
+    # Pieces, then faces, edges and ends of one in in2, what joints hide taken off; from parts.csv with a pocket
+    # calculator. Ends on the slant are width / cos; the shorter edge beside one leaning end is width x tan less.
+    pieces = [
+        (2, 147.0, 68.25, 5.290108),  # front leg: 2 x 22.75 x 3.5 - 12.25; 2 x 3.5 / cos 5 x 1.5 - 5.25
+        (2, 199.0, 93.75, 10.603190),  # back leg: 2 x 31.25 x 3.5 - 19.75; 2 x 3.5 / cos 8 x 1.5
+        (2, 110.278375, 31.512161, 10.551595),  # side rail: (39 - 3.5 tan 8) x 3.5 - 24.5; x 1.5 - 26.25
+        (1, 133.0, 57.0, 0.0),  # front apron: both ends hidden
+        (1, 123.403375, 26.637161, 0.051595),  # seat bearer: (35.75 - 3.5 tan 8) x 3.5; ends 10.551595 - 10.5
+        (2, 66.25, 66.0, 0.0),  # back cross rail: 2 x 22 x 2.5 - 43.75
+        (1, 57.0, 57.0, 0.0),  # stretcher
+        (5, 136.5, 43.5, 7.0),  # seat slat: 2 x 21.75 x 3.5 - 15.75
+        (5, 127.75, 31.125, 5.25),  # back slat: 2 x 20.75 x 3.5 - 17.5
+        (2, 255.625, 46.5, 12.035534),  # arm: 2 x (24.5 x 5.5 - 1.5625) - 10.75; ends 5.5 + 3 + 2 x 1.767767
+        (2, 26.25, 7.5, 4.949747),  # arm bracket: (5.5 + 2) x 3.5; ends 3.5 + 3.5 x 1.414214 - 3.5
+        (1, 136.554989, 32.074283, 5.330990),  # back slat cap: 2 x (22 - 3.5 tan 10) x 3.5 - 13.125
+    ]
+    # Together faces 3380.015, edges 1172.861, ends 153.493 in2. Ends count twice: 4859.861 in2 / 144 = 33.74904 ft2.
+    faces, edges, ends = (sum(piece[0] * piece[place] for piece in pieces) for place in (1, 2, 3))
+    assert (faces + edges + 2 * ends) / 144 == pytest.approx(33.74904, abs=1e-5)
+    # 10 percent lost. Low rates: 33.74904 / 180 + 33.74904 / 270 = 0.312491; high: / 270 + / 360 = 0.218744 gal.
+    chair = TESTS.parent / "examples" / "riverside_tearoom" / "terrace_chair"
+    order = read_order(chair, today=date(2026, 11, 24), quantity=1)
+    (need,) = finish_needs(order.items, order, Findings())
+    for coat in need.coats:
+        assert coat.area.faces_ft2 == pytest.approx(faces / 144, abs=1e-5)
+        assert coat.area.edges_ft2 == pytest.approx(edges / 144, abs=1e-5)
+        assert coat.area.ends_ft2 == pytest.approx(ends / 144, abs=1e-5)
+    assert need.need_at_low_rate_gal == pytest.approx(0.312491, abs=1e-6)
+    assert need.need_at_high_rate_gal == pytest.approx(0.218744, abs=1e-6)

@@ -6,9 +6,11 @@ import pandas as pd
 import pytest
 from openpyxl import load_workbook
 
+from estimator.buying.cans import choice_of_cans
 from estimator.errors import EstimatorError
 from estimator.estimate import Estimate, compare_quantities
 from estimator.measures import measures
+from estimator.wording import decision_sentences
 from estimator.workbook.book import (
     BUY_SHEETS,
     QUOTE_SHEETS,
@@ -108,6 +110,9 @@ def test_the_finish_sheet_shows_need_cans_and_left_over(
     (bought,) = example.buy_sheet.finish
     assert beside(sheet, f"Need to cover, {shown.liquid}", "D") == pytest.approx(shown.liquid_of(bought.need.need_gal))
     assert beside(sheet, f"Left over, {shown.liquid}", "D") == pytest.approx(shown.liquid_of(bought.left_over_gal))
+    assert set(decision_sentences(example.order, bought, choice_of_cans(bought, example.order))) <= set(sheet.values())
+    for coat in bought.need.coats:
+        assert any(coat.rate_source in str(value) and coat.loss_source in str(value) for value in sheet.values())
 
 
 def test_the_hardware_sheet_shows_what_is_used_and_left_over(example: Estimate, quote_sheets: Sheets) -> None:

@@ -157,3 +157,12 @@ def test_a_spreading_rate_carries_through_to_the_need(agrees_after: Callable[...
         {"../../price_tables/metric_eur/spread_rates.csv": [("smooth,first,10 - 12", "smooth,first,9 - 12")]},
         ("Finish",),
     )
+
+
+def test_the_thirst_of_end_grain_carries_through_to_the_need(agrees_after: Callable[..., None]) -> None:
+    agrees_after(
+        "orchard_bench",
+        [("Finish", "End grain drinks more: ends count so many times", "D", 2.5)],
+        {"shop.toml": [("end_grain_factor = 2", "end_grain_factor = 2.5")]},
+        ("Finish",),
+    )
