@@ -97,9 +97,9 @@ def test_areas_and_volume_are_those_of_the_polyhedron(
 
 
 def test_a_bevelled_slat_by_hand() -> None:
-    # 30 x 4 x 1 in, square at the left, bevelled 45 degrees at the right, leaning like `\`: the upper face is shorter by
-    # tan 45 x 1 = 1 in. Faces 30 x 4 + 29 x 4 = 236; edges 2 x (30 + 29) / 2 x 1 = 59; ends 4 x 1 + 4 x sqrt 2 = 9.656854;
-    # volume 29.5 x 4 = 118. It reaches no further than its longest edge.
+    # 30 x 4 x 1 in, square at the left, bevelled 45 degrees at the right, leaning like `\`: the upper face is shorter
+    # by tan 45 x 1 = 1 in. Faces 30 x 4 + 29 x 4 = 236; edges 2 x (30 + 29) / 2 x 1 = 59; ends 4 x 1 + 4 x sqrt 2
+    # = 9.656854; volume 29.5 x 4 = 118. It reaches no further than its longest edge.
     shape = replace(BOARD, right_bevel_degrees=Fraction(-45))
     found = surfaces(shape)
     assert found.faces_ft2 * 144 == pytest.approx(236)

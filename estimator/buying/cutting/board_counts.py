@@ -8,16 +8,15 @@ dual-feasible functions; our own derivation, no source.)
 
 from collections.abc import Collection, Sequence
 from heapq import heappop, heappush
-from math import floor
+from itertools import combinations, islice
+from math import floor, gcd
 from operator import mul
 from typing import NamedTuple
 
-import numpy as np
-
 from estimator.buying.cutting.bound import next_attainable
+from estimator.buying.cutting.count_lines import CountLines
 from estimator.buying.cutting.count_table import HIGHEST_COST, MOST_CHOICES, CountTable, choices_between
 from estimator.buying.cutting.counts import Counts, LeastCounts
-from estimator.buying.cutting.exact_cost import counts_costing
 from estimator.buying.cutting.linear import ENDLESS, LinearProgram
 from estimator.buying.cutting.rounding import Row, sharper_rows
 
@@ -25,10 +24,15 @@ from estimator.buying.cutting.rounding import Row, sharper_rows
 FINENESS = 1 << 128
 
 # Branches looked at for one proposal of counts before the bound is left as it is; most need a few dozen.
-MOST_BRANCHES = 2000
+MOST_BRANCHES = 1000
 
 # Branches of one cost after which counts of just this cost are looked for directly.
 PATIENCE = 4
+
+# Stocks that make up the bulk of them, and among how many these are sought; counts that are then held against the rows.
+BULK = 2
+LIKELY = 3
+MOST_ON_LINES = 2000
 
 # Rounds of sharpening the rows at the root.
 SHARPENINGS = 3
@@ -49,6 +53,21 @@ class Branch(NamedTuple):
     upper: Counts
     point: tuple[float, ...]
     rows: int
+
+
+class Root(NamedTuple):
+    """What is left of the counts under a cutoff.
+
+    With it come the fractional counts of least cost and, in 1 / FINENESS of money, what a board of each stock costs
+    beyond what it carries, the least cost that is proved and what may be spent beyond it.
+    """
+
+    lower: Counts
+    upper: Counts
+    point: list[float]
+    rests: list[int]
+    proved: int
+    spare: int
 
 
 class BoardCounts:
@@ -99,25 +118,50 @@ class BoardCounts:
         for _ in range(SHARPENINGS):
             point, duals = self._solve((0,) * len(self._prices), self._ceilings)
             active = [row for row, dual in zip(self._rows, duals, strict=True) if dual > 0]
-            sharper = [new for row in active for new in sharper_rows(row, point)]
+            sharper = [new for row in active for new in sharper_rows(row, point, self._ceilings)]
             if not sharper:
                 break
             for row in sharper:
                 self.add(row)
 
-    def table(self) -> CountTable | None:
-        """Return the counts under the cutoff as a table, which is quicker, or None where they are too many."""
+    def table(self) -> CountTable | CountLines | None:
+        """Return the counts under the cutoff as a table, or on lines: quicker; None where they are too many."""
+        root = self._root()
+        if root is None or self._cutoff > HIGHEST_COST:
+            return None
+        if choices_between(root.lower, root.upper) <= MOST_CHOICES:
+            dearer = [max(0, rest) / max(1, root.spare) for rest in root.rests]
+            return CountTable(prices=self._prices, lower=root.lower, upper=root.upper, rows=self._rows, dearer=dearer)
+        spans = [high - low for low, high in zip(root.lower, root.upper, strict=True)]
+        widest = sorted((stock for stock, price in enumerate(self._prices) if price), key=lambda n: (-spans[n], n))
+        if len(widest) < BULK:
+            return None
+        lines = self._lines(root, (widest[0], widest[1]))
+        return lines if lines.is_complete else None
+
+    def _root(self) -> "Root | None":
+        """Return what is left of the counts under the cutoff, if anything."""
         lower, upper = (0,) * len(self._prices), self._ceilings
-        _, duals = self._solve(lower, upper)
+        point, duals = self._solve(lower, upper)
         proved, rests = self._weigh(duals, lower, upper)
         spare = FINENESS * (self._cutoff - self._step) - proved
         if spare < 0:
             return None
-        lower, upper = narrowed(lower, upper, rests, spare)
-        if choices_between(lower, upper) > MOST_CHOICES or self._cutoff > HIGHEST_COST:
-            return None
-        dearer = [max(0, rest) / max(1, spare) for rest in rests]
-        return CountTable(prices=self._prices, lower=lower, upper=upper, rows=self._rows, dearer=dearer)
+        return Root(*narrowed(lower, upper, rests, spare), point, rests, proved, spare)
+
+    def _lines(self, root: "Root", bulk: tuple[int, int]) -> CountLines:
+        return CountLines(
+            prices=self._prices,
+            step=self._step,
+            lower=root.lower,
+            upper=root.upper,
+            rows=self._rows,
+            least=root.proved / FINENESS,
+            spare=root.spare / FINENESS,
+            dearer=[rest / FINENESS for rest in root.rests],
+            bulk=bulk,
+            near=root.point,
+        )
 
     def cheapest(self, *, cutoff: int, tried: Collection[Counts] = ()) -> LeastCounts:
         """Return the cheapest counts under all rows but those `tried`; costs from `cutoff` up do not matter.
@@ -162,22 +206,22 @@ class BoardCounts:
 
     def _of_cost(self, cost: int, tried: Collection[Counts]) -> Counts | None:
         """Return counts of exactly a cost that meet every row, if some are found among the likely ones."""
-        scales = np.array(self._scales, dtype=float)
-        values = np.array(self._columns, dtype=float) / scales
-        needed = np.array([row.needed for row in self._rows], dtype=float) / scales
-        point, duals = self._solve((0,) * len(self._prices), self._ceilings)
-        _, rests = self._weigh(duals, (0,) * len(self._prices), self._ceilings)
-        likely = sorted(range(len(self._prices)), key=lambda stock: (point[stock] < NEARLY_WHOLE, rests[stock], stock))
-        for candidates in counts_costing(cost, self._prices, likely, self._ceilings):
-            close = (candidates @ values >= needed * (1 - NEARLY_WHOLE)).all(axis=1)
-            for counts in map(tuple, candidates[close].tolist()):
+        root = self._root()
+        if root is None or cost > HIGHEST_COST:
+            return None
+        likely = sorted(
+            (stock for stock, price in enumerate(self._prices) if price),
+            key=lambda stock: (root.point[stock] < NEARLY_WHOLE, root.rests[stock], stock),
+        )
+        for first, second in combinations(likely[:LIKELY], BULK):
+            for counts in islice(self._lines(root, (first, second)).of_cost(cost), MOST_ON_LINES):
                 if counts not in tried and self._meets_rows(counts):
                     return counts
         return None
 
     def _costs(self, counts: Counts) -> int:
         """Return what so many boards of each stock cost."""
-        return sum(map(mul, self._prices, counts))
+        return sum(price * count for price, count in zip(self._prices, counts, strict=True))
 
     def _meets_rows(self, counts: Counts) -> bool:
         """Whether counts meet every row."""
@@ -193,12 +237,26 @@ class BoardCounts:
         """Queue a branch, unless nothing in it is under the cutoff."""
         point, duals = self._solve(lower, upper)
         proved, rests = self._weigh(duals, lower, upper)
-        bound = next_attainable(self._prices, self._step, -(-proved // FINENESS))
+        spare = FINENESS * (self._cutoff - self._step) - proved
+        if spare < 0:
+            return
+        lower, upper = narrowed(lower, upper, rests, spare)
+        bound = self._attainable(-(-proved // FINENESS), lower, upper)
         if bound < self._cutoff:
-            spare = FINENESS * (self._cutoff - self._step) - proved
-            lower, upper = narrowed(lower, upper, rests, spare)
             self._opened += 1
             heappush(self._queue, Branch(bound, -self._opened, lower, upper, tuple(point), len(self._rows)))
+
+    def _attainable(self, cost: int, lower: Counts, upper: Counts) -> int:
+        """Return a cost, no less than this one, that no counts between two bounds are under.
+
+        Where a count is certain, its boards are paid for, and only the other prices can make up the rest.
+        """
+        if any(low > high for low, high in zip(lower, upper, strict=True)):
+            return self._cutoff
+        paid = self._costs(lower)
+        step = gcd(*(price for price, low, high in zip(self._prices, lower, upper, strict=True) if low < high))
+        rest = -(-max(0, cost - paid) // step) * step if step else 0
+        return max(paid + rest, next_attainable(self._prices, self._step, cost))
 
     def _weigh(self, duals: Sequence[float], lower: Counts, upper: Counts) -> tuple[int, list[int]]:
         """Return the least cost between two bounds that weighing the rows proves (Lagrange), in 1 / FINENESS of money.

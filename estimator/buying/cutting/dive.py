@@ -83,7 +83,7 @@ def dive(
             return Dived(runs=tuple(runs), left=tuple(left))
         setting = replace(setting, demand=tuple(left), limits=tuple(available))
         master = Master(setting, clipped(columns, left, available))
-        relaxed = master.relax(oracle.within(left))
+        relaxed = master.relax(oracle.within(left), is_enough=lambda _: give_up())
         columns = master.columns
         if cost + relaxed.cost > stop + NEARLY_WHOLE:
             return Dived(runs=tuple(runs), left=tuple(left))
@@ -98,6 +98,19 @@ def fix_whole_boards(
         whole = min(int(boards + NEARLY_WHOLE) - left_open, most_boards(pattern, left, available[stock]))
         if whole > 0:
             runs.append(take(stock, pattern, whole, left, available))
+    return runs
+
+
+def whole_columns(relaxed: Relaxed, left: list[int], available: list[int | None], manner: Manner) -> list[Run]:
+    """One board of each column that is wanted whole, chosen one after the other."""
+    runs = []
+    waiting = [column for column, _ in sorted(relaxed.boards.items(), key=lambda item: (-(item[1] % 1), item[0]))]
+    while waiting:
+        column = manner.choose(waiting)
+        waiting.remove(column)
+        stock, pattern = column
+        if available[stock] != 0 and all(count <= wanted for count, wanted in zip(pattern, left, strict=True)):
+            runs.append(take(stock, pattern, 1, left, available))
     return runs
 
 

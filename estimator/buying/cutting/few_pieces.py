@@ -1,8 +1,8 @@
 """Pricing where no board holds more than four pieces: two pairs side by side, instead of a knapsack over the length.
 
 However fine the unit of length, there are only so many pairs. They are sorted by length once; for each pair the best
-one that still fits beside it is found by its place. Nothing keeps the two pairs from sharing a piece that is wanted once,
-so a value may be more than any pattern within the demand carries: a bound holds all the more.
+one that still fits beside it is found by its place. Nothing keeps the two pairs from sharing a piece that is wanted
+once, so a value may be more than any pattern within the demand carries: a bound holds all the more.
 """
 
 from collections.abc import Sequence
@@ -18,6 +18,9 @@ MOST_PIECES = 4
 
 # Steps of length times parts up to which the knapsack is quick; it keeps to the demand and so proves more.
 MOST_CELLS = 2_000_000
+
+# Pairs looked at, the best first, for patterns that share no part.
+LOOKED_AT = 200
 
 
 class PairPricer:
@@ -77,25 +80,28 @@ class PricedPairs:
         """Return patterns that carry more than so much and share no part, the best of all first."""
         fitting, totals = self._totals[stock]
         paying = np.flatnonzero(totals > above)
-        pairs = fitting[paying[np.argsort(-totals[paying], kind="stable")]]
+        best_first = fitting[paying[np.argsort(-totals[paying], kind="stable")[:LOOKED_AT]]]
         chosen: list[Pattern] = []
         covered: set[int] = set()
-        for pair in pairs[np.sort(np.unique(self._first[pairs], return_index=True)[1])].tolist():
-            pattern = self._pattern(stock, pair)
-            parts = {part for part, count in enumerate(pattern) if count}
-            if not parts & covered:
-                chosen.append(pattern)
-                covered |= parts
+        for pair in best_first.tolist():
+            parts = self._parts_of(stock, pair)
+            if covered.isdisjoint(parts):
+                chosen.append(self._pattern(stock, pair))
+                covered.update(parts)
         return chosen
+
+    def _parts_of(self, stock: int, pair: int) -> tuple[int, ...]:
+        """Return the parts of a pair and of the best one beside it."""
+        last = int(self._best_place[self._beside[stock][pair]])
+        four = (self._first[pair], self._second[pair], self._first[last], self._second[last])
+        return tuple(part for part in map(int, four) if part < self._parts)
 
     def _pattern(self, stock: int, pair: int) -> Pattern:
         """Return a pair with the best one beside it."""
-        last = int(self._beside[stock][pair])
-        counts = [0] * (self._parts + 1)
-        for one in (pair, int(self._best_place[last])):
-            counts[int(self._first[one])] += 1
-            counts[int(self._second[one])] += 1
-        return tuple(counts[: self._parts])
+        counts = [0] * self._parts
+        for part in self._parts_of(stock, pair):
+            counts[part] += 1
+        return tuple(counts)
 
 
 class FewPiecesOracle(KnapsackOracle):
@@ -103,7 +109,7 @@ class FewPiecesOracle(KnapsackOracle):
 
     def within(self, demand: Sequence[int]) -> PairPricer:  # type: ignore[override]  # the same questions
         """Return a pricer for patterns within a demand, or beyond it."""
-        return PairPricer(self._sizes, self._capacities, demand)
+        return PairPricer(self.sizes, self.capacities, demand)
 
 
 def holds_few(lengths: Sequence[int], boards: Sequence[int], kerf: int) -> bool:

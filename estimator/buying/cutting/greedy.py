@@ -38,9 +38,9 @@ def boards_by_worth(
     oracle: Oracle,
     left: list[int],
     available: list[int | None],
-    worth: Callable[[Sequence[int]], list[int]],
+    worth: Callable[[Sequence[int]], Sequence[int]],
 ) -> list[Run]:
-    """Boards for what is left, those that hold the most worth for their price first; what a part is worth may change."""
+    """Boards for what is left, those with the most worth for their price first; what a part is worth may change."""
     runs = []
     while any(left):
         priced = oracle.within(left).price(worth(left))

@@ -79,18 +79,18 @@ class KnapsackOracle:
 
     def __init__(self, lengths: Sequence[int], boards: Sequence[int], kerf: int = 0) -> None:
         self._lengths = lengths
-        self._sizes = [length + kerf for length in lengths]
-        self._capacities = [length + kerf for length in boards]
+        self.sizes = [length + kerf for length in lengths]
+        self.capacities = [length + kerf for length in boards]
         self.exact = True
 
     def within(self, demand: Sequence[int]) -> BoundedKnapsack:
         """Return a pricer for patterns within a demand."""
-        return BoundedKnapsack(self._sizes, self._capacities, demand)
+        return BoundedKnapsack(self.sizes, self.capacities, demand)
 
     def fits(self, pattern: Pattern, stock: int) -> bool:
         """Whether the sizes of a pattern sum to no more than the capacity of a stock."""
-        lengths = sum(size * count for size, count in zip(self._sizes, pattern, strict=True))
-        return lengths <= self._capacities[stock]
+        lengths = sum(size * count for size, count in zip(self.sizes, pattern, strict=True))
+        return lengths <= self.capacities[stock]
 
     def arrange(self, pattern: Pattern, stock: int) -> tuple[Strip, ...]:  # noqa: ARG002 - the same on every stock
         """Return the parts one after the other, long ones first: a bad board is found while it can still serve."""

@@ -85,6 +85,11 @@ class LinearProgram:
         for row, bound in enumerate(upper, first):
             self._highs.changeRowBounds(row, -ENDLESS, bound)
 
+    def set_row_bounds(self, *, first: int, lower: list[float], upper: list[float]) -> None:
+        """Set the bounds of rows, from the `first` on."""
+        for row, (low, high) in enumerate(zip(lower, upper, strict=True), first):
+            self._highs.changeRowBounds(row, low, high)
+
     def solve(self) -> tuple[list[float], list[float]]:
         """Return the values of the columns and the duals of the rows at the least cost, as good as floats are."""
         if not self._optimal() and not self._optimal(afresh=True):

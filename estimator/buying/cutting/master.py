@@ -4,18 +4,22 @@ Gilmore, Gomory 1961 and 1963, Operations Research 9 and 11 (from memory): patte
 made, and an oracle makes them from the duals of the parts.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from estimator.buying.cutting.bound import Weighing, whole_weights
 from estimator.buying.cutting.linear import ENDLESS, LinearProgram
-from estimator.buying.cutting.pricing import Pricer
+from estimator.buying.cutting.pricing import Priced, Pricer
 from estimator.buying.cutting.problem import Pattern
 
 Column = tuple[int, Pattern]  # stock and pattern
 
 # How much a column has to save on its price before it counts as paying: above the tolerance HiGHS works to.
 WORTH_ADDING = 1e-7
+
+# From so many parts on the duals are smoothed, and so much of the last round's they keep.
+MANY_PARTS = 40
+SMOOTHING = 0.8
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -82,24 +86,63 @@ class Master:
         self._setting = replace(self._setting, limits=limits)
         self._programme.set_row_upper(first=self._parts, upper=list(map(float, limits)))
 
-    def relax(self, pricer: Pricer) -> Relaxed:
-        """Return the fractional plan that no pattern makes cheaper; `pricer` works within the setting's demand."""
-        pieces = sum(self._setting.demand)
-        weighings = []
+    def relax(self, pricer: Pricer, *, is_enough: Callable[[Weighing], bool] = lambda _: False) -> Relaxed:
+        """Return the fractional plan that no pattern makes cheaper; `pricer` works within the setting's demand.
+
+        It ends early where a weighing is enough, with the plan it has by then.
+        """
+        weighings: list[Weighing] = []
+        smooth: list[float] = []
         while True:
             values, duals = self._programme.solve()
-            weights, scale = whole_weights(duals[: self._parts], pieces)
-            priced = pricer.price(weights)
-            weighings.append(Weighing(weights=tuple(weights), values=tuple(priced.values), scale=scale))
-            paying = []
-            for stock, (price, value) in enumerate(zip(self._setting.prices, priced.values, strict=True)):
-                row = self._limit_rows.get(stock)
-                due = price if row is None else price - duals[row]
-                least = scale * (due + WORTH_ADDING * max(1.0, due))
-                if value > least:
-                    paying += [(stock, pattern) for pattern in priced.patterns(stock, int(least))]
-            if not self.add(paying):
+            smooth = self._smoothed(smooth, duals)
+            for asked in (smooth, duals) if smooth else (duals,):
+                priced, weighing = self._weigh(pricer, asked)
+                weighings.append(weighing)
+                if is_enough(weighing):
+                    return self._relaxed(values, weighings)
+                if self.add(self._paying(priced, weighing, asked, duals)):
+                    break
+            else:
                 return self._relaxed(values, weighings)
+
+    def _smoothed(self, before: list[float], duals: list[float]) -> list[float]:
+        """Return duals near those of the round before; none where parts are few.
+
+        The duals of many parts leap from round to round, and patterns made for a leap are of no use after the next.
+        (Neame 1999, thesis, from memory; Wentges 1997, International Transactions in Operational Research 4, from
+        memory, keeps near the best duals instead.)
+        """
+        if self._parts < MANY_PARTS:
+            return []
+        return [SMOOTHING * old + (1 - SMOOTHING) * new for old, new in zip(before or duals, duals, strict=True)]
+
+    def _weigh(self, pricer: Pricer, duals: Sequence[float]) -> tuple[Priced, Weighing]:
+        """Return the patterns that are best under duals, and what these prove."""
+        weights, scale = whole_weights(duals[: self._parts], sum(self._setting.demand))
+        priced = pricer.price(weights)
+        return priced, Weighing(weights=tuple(weights), values=tuple(priced.values), scale=scale)
+
+    def _paying(
+        self, priced: Priced, weighing: Weighing, asked: Sequence[float], duals: Sequence[float]
+    ) -> Iterator[Column]:
+        """Yield the patterns priced under the duals asked about that also pay under the programme's own."""
+        for stock, (price, value) in enumerate(zip(self._setting.prices, weighing.values, strict=True)):
+            row = self._limit_rows.get(stock)
+            due = price if row is None else price - asked[row]
+            least = weighing.scale * (due + WORTH_ADDING * max(1.0, due))
+            if value <= least:
+                continue
+            for pattern in priced.patterns(stock, int(least)):
+                if asked is duals or self._pays(stock, pattern, duals):
+                    yield stock, pattern
+
+    def _pays(self, stock: int, pattern: Pattern, duals: Sequence[float]) -> bool:
+        """Whether a pattern carries more under duals than a board costs."""
+        row = self._limit_rows.get(stock)
+        due = self._setting.prices[stock] - (0.0 if row is None else duals[row])
+        carried = sum(duals[part] * count for part, count in enumerate(pattern) if count)
+        return carried > due + WORTH_ADDING * max(1.0, due)
 
     def _relaxed(self, values: Sequence[float], weighings: list[Weighing]) -> Relaxed:
         missing = len(self._missing)

@@ -8,10 +8,9 @@ from hypothesis import strategies as st
 from estimator.buying.cutting.board_counts import BoardCounts
 from estimator.buying.cutting.bound import Weighing, next_attainable, weights_bound
 from estimator.buying.cutting.count_table import CountTable
-from estimator.buying.cutting.exact_cost import counts_costing
 from estimator.buying.cutting.knapsack import KnapsackOracle
 from estimator.buying.cutting.problem import Problem, binary_split, reachable_sums
-from estimator.buying.cutting.rounding import Row, rounded
+from estimator.buying.cutting.rounding import Row, rounded, sharper_rows
 from estimator.buying.cutting.search import Search, counts_so_far
 
 PRICES = st.lists(st.integers(0, 30), min_size=1, max_size=4).filter(any)
@@ -77,24 +76,26 @@ def test_a_rounded_row_forbids_no_whole_counts_that_meet_the_row(
     assert rounded(row, base).met_by(counts)
 
 
-@given(st.lists(st.integers(0, 12), min_size=2, max_size=4).filter(any), st.integers(0, 80), st.data())
-def test_counts_of_one_cost_do_cost_it_and_stay_under_their_ceilings(
-    prices: list[int], cost: int, data: st.DataObject
+@given(st.lists(st.integers(0, 40), min_size=2, max_size=4).filter(any), st.integers(1, 300), st.data())
+def test_sharper_rows_forbid_no_whole_counts_under_the_ceilings_that_meet_the_row(
+    values: list[int], needed: int, data: st.DataObject
 ) -> None:
-    ceilings = data.draw(st.tuples(*(st.integers(0, 9) for _ in prices)))
-    likely = data.draw(st.permutations(range(len(prices))))
-    for candidates in counts_costing(cost, prices, likely, ceilings):
-        for counts in candidates.tolist():
-            assert sum(price * count for price, count in zip(prices, counts, strict=True)) == cost
-            assert all(0 <= count <= ceiling for count, ceiling in zip(counts, ceilings, strict=True))
+    row = Row(values=tuple(values), needed=needed)
+    ceilings = data.draw(st.tuples(*(st.integers(0, 9) for _ in values)))
+    point = [data.draw(st.floats(0, ceiling)) for ceiling in ceilings]
+    allowed = [counts for counts in product(*(range(n + 1) for n in ceilings)) if row.met_by(counts)]
+    assert all(sharp.met_by(counts) for sharp in sharper_rows(row, point, ceilings) for counts in allowed)
 
 
-def test_two_prices_give_all_the_counts_of_one_cost() -> None:
-    # 3 a + 5 b = 31: (2, 5) and (7, 2).
-    found = {
-        tuple(counts) for candidates in counts_costing(31, (3, 5), (0, 1), (99, 99)) for counts in candidates.tolist()
-    }
-    assert found == {(2, 5), (7, 2)}
+def test_offcuts_that_are_used_up_are_worth_no_more_than_the_board_each_saves() -> None:
+    # 7 u + 9 k >= 226 with k <= 4 needs u >= 28 - k at best, and one board more for each offcut left on the rack.
+    (sharp, *_) = sharper_rows(Row(values=(7, 9), needed=226), (27 + 1 / 7, 4), (99, 4))
+    assert [sharp.met_by((28, 4)), sharp.met_by((27, 4)), sharp.met_by((28, 3)), sharp.met_by((29, 3))] == [
+        True,
+        False,
+        False,
+        True,
+    ]
 
 
 @settings(deadline=None, max_examples=150)
