@@ -47,16 +47,24 @@ def whole_tree(problem: Problem, oracle: KnapsackOracle, cutoff: int) -> LayoutT
 def test_a_plan_that_rounds_worse_than_the_linear_programme_is_proved() -> None:
     problem, oracle = gap_of_one()
     tree = whole_tree(problem, oracle, cutoff=6)
-    assert tree.bound == 5
     assert list(tree.look(1000)) == []
     assert tree.bound == 6
 
 
-def test_without_branches_the_bound_stays_what_the_root_proves() -> None:
-    problem, oracle = gap_of_one()
-    tree = whole_tree(problem, oracle, cutoff=7)
-    assert list(tree.look(0)) == []
-    assert tree.bound == 5
+def test_the_bound_rises_branch_by_branch_to_the_cheapest_plan() -> None:
+    # The cheapest plan costs 26, by trying all ways.
+    problem = Problem(sizes=(13, 9, 5), demand=(5, 5, 4), prices=(6, 7), limits=(None, 3))
+    oracle = KnapsackOracle(problem.sizes, (27, 40))
+    best = cheapest_of_all(problem, oracle)
+    assert best is not None
+    tree = whole_tree(problem, oracle, best.cost)
+    bounds = [tree.bound]
+    while tree.bound < best.cost:
+        assert list(tree.look(1)) == []
+        bounds.append(tree.bound)
+    assert bounds[0] < best.cost
+    assert bounds == sorted(bounds)
+    assert bounds[-1] == best.cost
 
 
 def test_no_layouts_prove_that_no_plan_is_cheaper() -> None:
