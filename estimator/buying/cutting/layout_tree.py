@@ -24,7 +24,7 @@ from estimator.buying.cutting.problem import Problem, Run
 NEARLY_WHOLE = 1e-6
 
 # What a missing piece, or a board too many in a branch, costs: so many times the cutoff.
-MISSING = 4
+MISSING = 1000
 
 Limits = tuple[tuple[int, float, float], ...]  # of the rows of a branch: place, least, most
 
