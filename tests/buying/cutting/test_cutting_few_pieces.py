@@ -2,12 +2,17 @@
 
 from collections import Counter
 from itertools import combinations_with_replacement
+from math import ceil
 from random import Random
 
 import pytest
 
+from estimator.buying.cutting import master
+from estimator.buying.cutting.bound import Weighing, weights_bound
 from estimator.buying.cutting.evening_out import evened_out
 from estimator.buying.cutting.few_pieces import MOST_PIECES, FewPiecesOracle, holds_few
+from estimator.buying.cutting.job import CuttingJob, Piece, Stock
+from estimator.buying.cutting.master import Column, Master, Setting
 from estimator.buying.cutting.plan import plan_cuts
 from estimator.buying.cutting.problem import Pattern, Problem
 from tests.benchmarks.recipes import PUBLISHED
@@ -76,6 +81,55 @@ def test_patterns_made_together_share_no_part_and_all_carry_enough(seed: int) ->
     assert priced.patterns(0, priced.values[0]) == []
 
 
+def many_parts(seed: int) -> tuple[Setting, FewPiecesOracle, list[Column]]:
+    """Return a programme over 60 lengths with boards of two prices, the dearer ones few, and columns to start from."""
+    random = Random(seed)  # noqa: S311 - jobs that come out the same each time
+    sizes = sorted(random.sample(range(2_001, 3_500), 60), reverse=True)
+    setting = Setting(
+        demand=tuple(random.randint(1, 3) for _ in sizes),
+        prices=(10, 7),
+        limits=(None, 12),
+        shortage_prices=(None,) * len(sizes),
+    )
+    alone = [(0, tuple(int(part == other) for other in range(len(sizes)))) for part in range(len(sizes))]
+    return setting, FewPiecesOracle(sizes, [10_000, 8_000]), alone
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_smoothed_duals_end_at_the_same_cost(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    setting, oracle, columns = many_parts(seed)
+    smoothed = Master(setting, columns).relax(oracle.within(setting.demand))
+    monkeypatch.setattr(master, "MANY_PARTS", 61)
+    plain = Master(setting, columns).relax(oracle.within(setting.demand))
+    assert smoothed.cost == pytest.approx(plain.cost, rel=1e-6)
+
+
+def test_no_weighing_of_smoothed_duals_proves_more_than_the_fractional_plan_costs() -> None:
+    setting, oracle, columns = many_parts(seed=0)
+    problem = Problem(sizes=tuple(oracle.sizes), demand=setting.demand, prices=setting.prices, limits=setting.limits)
+    relaxed = Master(setting, columns).relax(oracle.within(setting.demand))
+    bounds = [weights_bound(problem, weighing) for weighing in relaxed.weighings]
+    assert max(bounds) == ceil(relaxed.cost - 1e-6)
+
+
+def test_pricing_ends_with_the_first_weighing_that_is_enough() -> None:
+    setting, oracle, columns = many_parts(seed=0)
+    seen: list[Weighing] = []
+
+    def is_enough(weighing: Weighing) -> bool:
+        seen.append(weighing)
+        return len(seen) == 5
+
+    relaxed = Master(setting, columns).relax(oracle.within(setting.demand), is_enough=is_enough)
+    assert relaxed.weighings == tuple(seen)
+    assert len(seen) == 5
+    carried_of = [
+        sum(pattern[part] * boards for (_, pattern), boards in relaxed.boards.items())
+        for part in range(len(setting.demand))
+    ]
+    assert all(got >= wanted - 1e-6 for got, wanted in zip(carried_of, setting.demand, strict=True))
+
+
 def test_only_boards_that_hold_few_pieces_at_a_fine_unit_are_priced_by_pairs() -> None:
     lengths = list(range(20_001, 20_201))
     assert holds_few(lengths, [100_000], kerf=0)
@@ -123,3 +177,15 @@ def test_where_pieces_cannot_all_lie_on_the_boards_no_plan_is_made() -> None:
 def test_200_pieces_three_or_four_to_a_board_are_planned_on_the_fewest_boards(seed: int) -> None:
     plan = plan_cuts(PUBLISHED["Scholl 3"](seed).job)
     assert plan.proved
+
+
+@pytest.mark.parametrize("units", [1, 6, 100])
+def test_long_parts_from_boards_of_several_lengths_are_planned_near_their_bound(units: int) -> None:
+    random = Random(units)  # noqa: S311 - jobs that come out the same each time
+    pieces = tuple(
+        Piece(length=random.randint(20_001, 45_000), demand=units * random.choice((1, 2, 4))) for _ in range(60)
+    )
+    lengths = ((100_000, 1_000, None), (80_000, 830, None), (60_000, 600, None), (70_000, 300, 3))
+    stocks = tuple(Stock(length=length, price=price, limit=limit) for length, price, limit in lengths)
+    plan = plan_cuts(CuttingJob(stocks=stocks, pieces=pieces, kerf=30))
+    assert plan.cost - plan.lower_bound <= 600  # the cheapest board
