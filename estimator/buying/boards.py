@@ -23,7 +23,7 @@ from estimator.units import board_length_text, length_text
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Spares:
-    """Boards bought beyond the plan, for those that turn out bad; each can take the place of any board of the plan."""
+    """Boards bought beyond the plan, for those that turn out bad."""
 
     offer: Offer
     boards: int
@@ -192,13 +192,18 @@ def _plan(need: LumberNeed, offers: tuple[Offer, ...], shop: Shop) -> tuple[Cutt
 
 
 def spare_boards(layouts: tuple[CutLayout, ...], offers: tuple[Offer, ...], saw: SawSettings) -> Spares | None:
-    """Return the cheapest boards that can take the place of any in the plan: a share of them, and at least so many."""
+    """Return spare boards: a share of the plan's, and at least so many.
+
+    They are the cheapest that can take the place of any in the plan; where a board on hand is longer than all that can
+    be bought, the longest of those.
+    """
     planned = sum(layout.boards for layout in layouts)
     boards = max(saw.spare_boards_at_least, ceil(planned * Fraction(saw.spare_boards_percent) / 100))
-    longest_in = max(layout.board_length_in for layout in layouts)
-    long_enough = [offer for offer in offers if offer.limit is None and offer.length_in >= longest_in]
-    if not boards or not long_enough:
+    endless = [offer for offer in offers if offer.limit is None]
+    if not boards or not endless:
         return None
+    longest_in = min(max(layout.board_length_in for layout in layouts), max(offer.length_in for offer in endless))
+    long_enough = [offer for offer in endless if offer.length_in >= longest_in]
     return Spares(offer=min(long_enough, key=lambda offer: offer.unit_price), boards=boards)
 
 

@@ -22,8 +22,9 @@ STOCK_FILE = "stock.csv"
 KINDS = ("lumber", "hardware", "finish", "consumables")
 WIDEST_KERF_IN = Fraction(1, 2)  # common practice, no source
 WIDEST_EDGE_TRIM_IN = Fraction(1)  # that a bare number may stand for; common practice, no source
-# What surfacing both sides takes off a 4/4 board, 1 in to 13/16 (NHLA rules, standard thicknesses of surfaced lumber).
+# What surfacing both sides takes off a 4/4 board, 1 in to 13/16 in (NHLA standard thicknesses, hardwood_thickness.csv).
 PLANED_OFF_IN = Fraction(3, 16)
+EXTRA_LENGTH_IN, EXTRA_WIDTH_IN = Fraction(1), Fraction(1, 4)  # common practice, no source
 SIDES = ("low", "middle", "high")
 MOST_THIRST_OF_END_GRAIN = 10  # times what a face takes; a slip of the keyboard beyond that; common sense, no source
 STOCK_VALUES = ("free", "cost", "set")
@@ -277,8 +278,8 @@ def _preferences(settings: Settings) -> tuple[Preference, ...]:
 
 def _rough_lumber(extra: Fields, unit: str) -> RoughLumber:
     return RoughLumber(
-        extra_length_in=extra.length("extra_length", unit=unit, blank=Fraction(1), may_be_zero=True),
-        extra_width_in=extra.length("extra_width", unit=unit, blank=Fraction(1, 4), may_be_zero=True),
+        extra_length_in=extra.length("extra_length", unit=unit, blank=EXTRA_LENGTH_IN, may_be_zero=True),
+        extra_width_in=extra.length("extra_width", unit=unit, blank=EXTRA_WIDTH_IN, may_be_zero=True),
         extra_thickness_in=extra.length("extra_thickness", unit=unit, blank=PLANED_OFF_IN, may_be_zero=True),
     )
 
@@ -286,8 +287,8 @@ def _rough_lumber(extra: Fields, unit: str) -> RoughLumber:
 def _random_lumber(settings: Settings, unit: str) -> RandomLumber:
     extra, shares = settings.table("random_lumber"), settings.table("yield_percent")
     return RandomLumber(
-        extra_length_in=extra.length("extra_length", unit=unit, blank=Fraction(1), may_be_zero=True),
-        extra_width_in=extra.length("extra_width", unit=unit, blank=Fraction(1, 4), may_be_zero=True),
+        extra_length_in=extra.length("extra_length", unit=unit, blank=EXTRA_LENGTH_IN, may_be_zero=True),
+        extra_width_in=extra.length("extra_width", unit=unit, blank=EXTRA_WIDTH_IN, may_be_zero=True),
         yield_percent={name_key(grade): shares.number(grade, high=100, above=True) for grade in shares.texts},
     )
 

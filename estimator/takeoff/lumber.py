@@ -148,7 +148,7 @@ def _piece_need(item: OrderedBuild, part: Part, order: Order) -> PieceNeed:
         quantity=part.quantity * item.quantity,
         blank_length_in=length_in,
         blank_width_in=width_in,
-        strips=max(1, strips_across(part.section.width_in, width_in, saw.rip_kerf_in)),
+        strips=strips_across(part.section.width_in, width_in, saw.rip_kerf_in, saw.edge_trim_in),
     )
 
 
@@ -169,12 +169,14 @@ def blank_length_in(shape: Shape, kerf_in: Fraction, step_in: Fraction) -> Fract
     return ceil((reach_in(shape) + extra_in) / float(step_in) - 1e-9) * step_in
 
 
-def strips_across(board_in: Fraction | None, strip_in: Fraction, kerf_in: Fraction) -> int:
-    """Return how many strips one board's width gives: n strips need n x strip + (n - 1) x kerf.
+def strips_across(
+    board_in: Fraction | None, strip_in: Fraction, kerf_in: Fraction, edge_in: Fraction = Fraction(0)
+) -> int:
+    """Return how many strips one board's width gives: n strips need n x strip + (n - 1) x kerf, several an edge more.
 
-    Lumber of random width counts by volume, so there it is one.
+    Lumber of random width counts by volume, so there it is one; so it is where the board is too narrow.
     """
-    return 1 if board_in is None else int((board_in + kerf_in) // (strip_in + kerf_in))
+    return 1 if board_in is None else max(1, int((board_in + kerf_in - edge_in) // (strip_in + kerf_in)))
 
 
 def weight_of(items: tuple[OrderedBuild, ...]) -> tuple[float, tuple[str, ...]]:

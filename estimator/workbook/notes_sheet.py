@@ -61,7 +61,11 @@ def _saw_rules(setting: Setting) -> list[tuple[str, str]]:
         "A piece with leaning ends takes board from its furthest point to its furthest point, and what a leaning cut "
         f"takes more than a square one, rounded up to {'1/64 in' if unit == 'in' else '1 mm'}."
     )
-    return [(cuts, SETTINGS), (leaning, "geometry; pieces are not nested into each other's slopes")]
+    nested = (
+        "Neighbours that lean alike lie closer by the lesser of their slopes. A part may be turned over for that, "
+        "unless one of its faces must show."
+    )
+    return [(cuts, SETTINGS), (leaning, "geometry"), (nested, "geometry; parts.csv of each build")]
 
 
 def _lumber_rules(setting: Setting) -> list[tuple[str, str]]:
@@ -70,6 +74,14 @@ def _lumber_rules(setting: Setting) -> list[tuple[str, str]]:
     if estimate.buy_sheet.boards:
         claim = "Boards are called the cheapest possible only where a lower bound proves it; else the bound is printed."
         rules.append((claim, "column generation with an exact bound; see the cutting list"))
+    rules += _rough_rules(setting)
+    if any(one.uses_stock for one in estimate.buy_sheet.boards):
+        counted = {
+            "free": "nothing",
+            "cost": "their share of the cheapest price for a foot of the same wood",
+            "set": "their own value in the list of stock",
+        }[estimate.order.shop.saw.stock_value]
+        rules.append((f"Boards on hand count {counted}.", SETTINGS))
     if estimate.buy_sheet.volumes:
         extra = estimate.order.shop.random_lumber
         allowance = (
@@ -90,6 +102,19 @@ def _lumber_rules(setting: Setting) -> list[tuple[str, str]]:
         measure = "Board feet by nominal size, stock under 1 in counted as 1 in thick, without kerf."
         rules.append((measure, "US Navy Engineering Aid Basic, lumber chapter"))
     return rules
+
+
+def _rough_rules(setting: Setting) -> list[tuple[str, str]]:
+    """Return what parts planed from rough boards take more, where there are any."""
+    unit, extra = setting.shown.length, setting.estimate.order.shop.rough_lumber
+    if not any(need.section.rough for need in setting.estimate.takeoff.order.lumber):
+        return []
+    text = (
+        f"Parts planed from rough boards take {length_text(extra.extra_length_in, unit)} more of length, "
+        f"{length_text(extra.extra_width_in, unit)} of width and {length_text(extra.extra_thickness_in, unit)} of "
+        "thickness than they measure in the end."
+    )
+    return [(text, SETTINGS)]
 
 
 def _shop_rules(setting: Setting) -> list[tuple[str, str]]:

@@ -44,8 +44,8 @@ def write_shares(
         row + 1,
         1,
         4 + 2 * len(setting.estimate.order.items),
-        "Boards are shared by the length the parts take, packs by pieces, cans by need, and work on the whole order by "
-        "the minutes of the builds. Amounts are rounded so that they add up to the line.",
+        "Boards are shared by how much of their face the parts take, packs by pieces, cans by need, and work on the "
+        "whole order by the minutes of the builds. Amounts are rounded so that they add up to the line.",
         NOTE,
     )
     repeat_heading(sheet, row + 2)

@@ -184,6 +184,16 @@ def test_a_spare_can_take_the_place_of_any_board_in_the_plan() -> None:
     assert lines(bought(asked)) == [(YARD, 48, 1, Decimal("6.00")), (YARD, 96, 2, Decimal("26.00"))]
 
 
+def test_where_a_board_on_hand_is_longer_than_any_for_sale_the_longest_of_those_is_the_spare() -> None:
+    asked = order_of(
+        (piece(100, 1), piece(40, 1)),
+        (price_of(48, "6.00"), price_of(72, "9.50")),
+        (on_hand(120, 1),),
+        replace(SAW, spare_boards_at_least=1),
+    )
+    assert (YARD, 72, 1, Decimal("9.50")) in lines(bought(asked))
+
+
 ROUGH = parse_section("8/4x6 rough")
 
 

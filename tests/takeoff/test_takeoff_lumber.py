@@ -97,6 +97,9 @@ def test_strips_share_a_boards_width_with_a_kerf_between_each_two() -> None:
     # 5 1/2 in: three of 1 3/4 and two kerfs are 5 1/2 exactly.
     assert strips_across(Fraction(11, 2), Fraction(7, 4), eighth) == 3
     assert strips_across(None, Fraction(7, 4), eighth) == 1
+    # Two of 1 11/16 and a kerf fill 3 1/2: with an edge of 1/8 to trim there is one. One strip needs no edge.
+    assert strips_across(Fraction(7, 2), Fraction(27, 16), eighth, eighth) == 1
+    assert strips_across(Fraction(7, 2), Fraction(7, 2), eighth, eighth) == 1
 
 
 @given(
