@@ -15,11 +15,11 @@ from statistics import mean, median
 from time import process_time
 
 from estimator.buying.cutting.job import CuttingJob, Kit, Preference
-from estimator.buying.cutting.merits import Standing
-from estimator.buying.cutting.nicest import Choice, as_few_runs, nicest_plan
+from estimator.buying.cutting.nicest.merits import Standing
+from estimator.buying.cutting.nicest.nicest_plan import Choice, as_few_runs, nicest_plan
 from estimator.buying.cutting.plan import oracle_for
 from estimator.buying.cutting.problem import merge
-from estimator.buying.cutting.search import best_plan
+from estimator.buying.cutting.steps import best_plan
 from tests.benchmarks.recipes import CENTS_PER_FT, chairs_job
 
 PREFERENCES: tuple[Preference, ...] = (

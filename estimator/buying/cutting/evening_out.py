@@ -12,7 +12,7 @@ from random import Random
 import numpy as np
 import numpy.typing as npt
 
-from estimator.buying.cutting.few_pieces import MOST_PIECES, FewPiecesOracle
+from estimator.buying.cutting.oracles.few_pieces import MOST_PIECES, FewPiecesOracle
 from estimator.buying.cutting.problem import Problem, Run
 
 # Every way to deal the pieces of two boards, as the places that go to the first; an empty place may go too.

@@ -101,3 +101,17 @@ def shrunk(problem: Problem, oracle: Oracle, runs: Iterable[Run]) -> list[Run]:
             draw(run.stock, run.boards - boards, available)
             waiting.append(Run(stock=run.stock, pattern=run.pattern, boards=run.boards - boards))
     return moved
+
+
+def without_surplus(runs: Iterable[Run], demand: Sequence[int]) -> tuple[list[Run], tuple[int, ...]]:
+    """Return the same boards without the parts that are cut too often, and what is left uncut."""
+    left = list(demand)
+    kept = []
+    for run in runs:
+        boards = run.boards
+        while boards and any(pattern := tuple(map(min, run.pattern, left))):
+            alike = most_boards(pattern, left, boards)
+            kept.append(Run(stock=run.stock, pattern=pattern, boards=alike))
+            left = [still - alike * count for still, count in zip(left, pattern, strict=True)]
+            boards -= alike
+    return kept, tuple(left)

@@ -23,7 +23,7 @@ def plan_cuts(job: CuttingJob) -> CuttingPlan:
     if not merged.problem.prices:
         raise NotEnoughStock(tuple(piece.demand for piece in job.pieces), proved=True)
     # numpy and HiGHS take a tenth of a second to load, which only who cuts has to pay.
-    from estimator.buying.cutting.search import best_plan  # noqa: PLC0415 - see above
+    from estimator.buying.cutting.steps import best_plan  # noqa: PLC0415 - see above
 
     known: KnownBoards = {}
     first = first_plan(job, merged, known)
@@ -36,7 +36,7 @@ def plan_cuts(job: CuttingJob) -> CuttingPlan:
     unnested_cost = cost_of(merged, first) if job.is_nested and first else found.cost
     runs = found.runs
     if job.prefer:
-        from estimator.buying.cutting.nicest import nicest_plan  # noqa: PLC0415 - loads numpy and HiGHS
+        from estimator.buying.cutting.nicest.nicest_plan import nicest_plan  # noqa: PLC0415 - loads numpy and HiGHS
 
         merged, oracle, runs, _ = nicest_plan(job, merged, oracle, found)
     plan = CuttingPlan(
@@ -69,15 +69,15 @@ def oracle_for(job: CuttingJob, merged: Merged, known: KnownBoards, *, nested: b
     """Return the oracle that knows how the parts of a job fit on its boards; unless `nested` all ends are square."""
     parts = merged.parts if nested else tuple(replace(part, ends=(SQUARE_ENDS,)) for part in merged.parts)
     if job.ripping is not None and job.is_ripped:
-        from estimator.buying.cutting.ripping import RippingOracle  # noqa: PLC0415 - loads numpy
+        from estimator.buying.cutting.oracles.ripping import RippingOracle  # noqa: PLC0415 - loads numpy
 
         return RippingOracle(parts, merged.lengths, job.kerf, job.ripping, known)
     if nested and job.is_nested:
-        from estimator.buying.cutting.nesting import NestingOracle  # noqa: PLC0415 - loads numpy
+        from estimator.buying.cutting.oracles.nesting import NestingOracle  # noqa: PLC0415 - loads numpy
 
         return NestingOracle(parts, merged.lengths, job.kerf)
-    from estimator.buying.cutting.few_pieces import FewPiecesOracle, holds_few  # noqa: PLC0415 - loads numpy
-    from estimator.buying.cutting.knapsack import KnapsackOracle  # noqa: PLC0415 - loads numpy
+    from estimator.buying.cutting.oracles.few_pieces import FewPiecesOracle, holds_few  # noqa: PLC0415 - loads numpy
+    from estimator.buying.cutting.oracles.knapsack import KnapsackOracle  # noqa: PLC0415 - loads numpy
 
     lengths = [part.length for part in parts]
     kind = FewPiecesOracle if holds_few(lengths, merged.lengths, job.kerf) else KnapsackOracle

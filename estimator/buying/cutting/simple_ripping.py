@@ -3,16 +3,16 @@
 It is the first plan offered for ripped jobs, so that no plan is dearer than what a maker would do unaided.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
-from estimator.buying.cutting.greedy import most_boards, take
+from estimator.buying.cutting.greedy import without_surplus
 from estimator.buying.cutting.job import Placed, Ripping, Section, Strip
-from estimator.buying.cutting.knapsack import KnapsackOracle
+from estimator.buying.cutting.oracles.knapsack import KnapsackOracle
+from estimator.buying.cutting.oracles.ripped_boards import Measures, RememberedBoards
 from estimator.buying.cutting.pricing import KnownBoards
 from estimator.buying.cutting.problem import Merged, Pattern, Run
-from estimator.buying.cutting.ripped_boards import Measures, RememberedBoards
-from estimator.buying.cutting.search import best_plan
+from estimator.buying.cutting.steps import best_plan
 
 
 def simple_way(merged: Merged, kerf: int, ripping: Ripping, known: KnownBoards) -> tuple[Run, ...]:
@@ -27,31 +27,15 @@ def simple_way(merged: Merged, kerf: int, ripping: Ripping, known: KnownBoards) 
     lengths = tuple(part.length + kerf for part in merged.parts)
     found = best_plan(replace(merged.problem, sizes=lengths, demand=blanks), oracle)
     remembered = RememberedBoards(measures, known)
-    return tuple(ripped(measures, remembered, merged, found.runs, strips))
+    for run in found.runs:
+        remembered.remember(board(measures, run.pattern, strips))
+    full = [replace(run, pattern=tuple(map(int.__mul__, run.pattern, strips))) for run in found.runs]
+    return tuple(without_surplus(full, merged.problem.demand)[0])
 
 
 def strips_across(measures: Measures, part: int) -> int:
     """Return how many strips of a part a board's width gives."""
     return max(1, measures.room // (measures.width(part) + measures.ripping.kerf))
-
-
-def ripped(
-    measures: Measures, remembered: RememberedBoards, merged: Merged, runs: Sequence[Run], strips: Sequence[int]
-) -> Iterator[Run]:
-    """Yield boards of blanks as boards of the parts ripped from them, none more than is wanted."""
-    left = list(merged.problem.demand)
-    available: list[int | None] = [None] * len(merged.problem.prices)
-    for run in runs:
-        full = tuple(count * each for count, each in zip(run.pattern, strips, strict=True))
-        remembered.remember(board(measures, run.pattern, strips))
-        still = run.boards
-        while still:
-            pattern = tuple(map(min, full, left))
-            if not any(pattern):
-                return
-            boards = min(still, most_boards(pattern, left, None))
-            yield take(run.stock, pattern, boards, left, available)
-            still -= boards
 
 
 def board(measures: Measures, blanks: Pattern, strips: Sequence[int]) -> tuple[Strip, ...]:

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from estimator.buying.cutting.board_counts import BoardCounts
 from estimator.buying.cutting.bound import Weighing, next_attainable, weights_bound
 from estimator.buying.cutting.count_table import CountTable
-from estimator.buying.cutting.knapsack import KnapsackOracle
+from estimator.buying.cutting.oracles.knapsack import KnapsackOracle
 from estimator.buying.cutting.problem import Problem, binary_split, reachable_sums
 from estimator.buying.cutting.rounding import Row, rounded, sharper_rows
 from estimator.buying.cutting.search import Search, counts_so_far

@@ -10,9 +10,9 @@ import pytest
 from estimator.buying.cutting import master
 from estimator.buying.cutting.bound import Weighing, weights_bound
 from estimator.buying.cutting.evening_out import evened_out
-from estimator.buying.cutting.few_pieces import MOST_PIECES, FewPiecesOracle, holds_few
 from estimator.buying.cutting.job import CuttingJob, Piece, Stock
 from estimator.buying.cutting.master import Column, Master, Setting
+from estimator.buying.cutting.oracles.few_pieces import MOST_PIECES, FewPiecesOracle, holds_few
 from estimator.buying.cutting.plan import plan_cuts
 from estimator.buying.cutting.problem import Pattern, Problem
 from tests.benchmarks.recipes import PUBLISHED

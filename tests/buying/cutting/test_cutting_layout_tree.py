@@ -7,18 +7,13 @@ from hypothesis import strategies as st
 
 from estimator.buying.cutting.affordable import all_rows, allowance
 from estimator.buying.cutting.bound import Weighing
-from estimator.buying.cutting.knapsack import KnapsackOracle
+from estimator.buying.cutting.greedy import without_surplus
 from estimator.buying.cutting.layout_tree import LayoutTree
+from estimator.buying.cutting.oracles.knapsack import KnapsackOracle
 from estimator.buying.cutting.problem import Problem, Run
-from estimator.buying.cutting.search import (
-    Search,
-    fill_greedily,
-    look_at_every_layout,
-    relax,
-    weigh_simply,
-    without_surplus,
-)
+from estimator.buying.cutting.search import Search
 from estimator.buying.cutting.small_jobs import cheapest_of_all
+from estimator.buying.cutting.steps import fill_greedily, look_at_every_layout, relax, weigh_simply
 
 LENGTHS = (44, 33, 12)  # a third, a quarter and an eleventh of a board of 132
 

@@ -26,10 +26,10 @@ from estimator.buying.cutting.job import (
     overlap,
     slopes_within,
 )
-from estimator.buying.cutting.most_overlap import Pieces, is_reached, most_overlap
-from estimator.buying.cutting.nesting import LeaningRows, NestingOracle, leaning, mirrored
+from estimator.buying.cutting.oracles.most_overlap import Pieces, is_reached, most_overlap
+from estimator.buying.cutting.oracles.nesting import LeaningRows, NestingOracle, leaning, mirrored
+from estimator.buying.cutting.oracles.row_filling import Item, fill_rows
 from estimator.buying.cutting.plan import plan_cuts
-from estimator.buying.cutting.row_filling import Item, fill_rows
 
 
 def turned(ends: Ends) -> tuple[Ends, ...]:

@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from estimator.buying.cutting import affordable, nicest
+from estimator.buying.cutting import affordable
 from estimator.buying.cutting.check import plan_faults
 from estimator.buying.cutting.job import (
     CuttingJob,
@@ -26,6 +26,7 @@ from estimator.buying.cutting.job import (
     Ripping,
     Stock,
 )
+from estimator.buying.cutting.nicest import nicest_plan as nicest
 from estimator.buying.cutting.plan import plan_cuts
 from estimator.buying.cutting.problem import Problem
 

@@ -10,13 +10,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from estimator.buying.cutting import every_board, small_jobs
-from estimator.buying.cutting.bounded_rows import BoundedRows
+from estimator.buying.cutting import small_jobs
 from estimator.buying.cutting.check import plan_faults
 from estimator.buying.cutting.job import CuttingJob, End, Piece, Ripping, Stock
+from estimator.buying.cutting.oracles import every_board
+from estimator.buying.cutting.oracles.bounded_rows import BoundedRows
+from estimator.buying.cutting.oracles.ripping import RippingOracle
 from estimator.buying.cutting.plan import plan_cuts
 from estimator.buying.cutting.problem import merge
-from estimator.buying.cutting.ripping import RippingOracle
 
 Sizes = tuple[tuple[int, int], ...]  # length and width of each piece
 

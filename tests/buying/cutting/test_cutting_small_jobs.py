@@ -1,4 +1,4 @@
-from estimator.buying.cutting.knapsack import KnapsackOracle
+from estimator.buying.cutting.oracles.knapsack import KnapsackOracle
 from estimator.buying.cutting.problem import Problem, Run
 from estimator.buying.cutting.small_jobs import cheapest_of_all, largest_patterns
 

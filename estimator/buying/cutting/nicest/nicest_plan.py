@@ -10,17 +10,17 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from estimator.buying.cutting.affordable import Allowance, all_fitting, all_rows, allowance
-from estimator.buying.cutting.built_in import BuiltIn
-from estimator.buying.cutting.bundles import with_kit
-from estimator.buying.cutting.choosing import choose
-from estimator.buying.cutting.few_boards import with_few_boards
-from estimator.buying.cutting.few_set_ups import plans_with_few_set_ups
 from estimator.buying.cutting.job import CuttingJob
-from estimator.buying.cutting.knapsack import KnapsackOracle
-from estimator.buying.cutting.left_over import with_left_over
 from estimator.buying.cutting.linear import SolverGaveUpError
 from estimator.buying.cutting.master import Column, Master
-from estimator.buying.cutting.merits import Merits, Standing
+from estimator.buying.cutting.nicest.built_in import BuiltIn
+from estimator.buying.cutting.nicest.bundles import with_kit
+from estimator.buying.cutting.nicest.choosing import choose
+from estimator.buying.cutting.nicest.few_boards import with_few_boards
+from estimator.buying.cutting.nicest.few_set_ups import plans_with_few_set_ups
+from estimator.buying.cutting.nicest.left_over import with_left_over
+from estimator.buying.cutting.nicest.merits import Merits, Standing
+from estimator.buying.cutting.oracles.knapsack import KnapsackOracle
 from estimator.buying.cutting.pricing import Oracle
 from estimator.buying.cutting.problem import Merged, Run, limit_within
 from estimator.buying.cutting.search import Search, cheapest_setting

@@ -2,9 +2,9 @@
 
 from bisect import bisect_left
 
-from estimator.buying.cutting.built_in import BuiltIn, furthest, probe, relaxed_within
-from estimator.buying.cutting.exchange import length_of
 from estimator.buying.cutting.kits import PartKit, kits_held
+from estimator.buying.cutting.nicest.built_in import BuiltIn, furthest, probe, relaxed_within
+from estimator.buying.cutting.nicest.exchange import length_of
 
 # Numbers of kits tried, each with one dive.
 MOST_TRIES = 3

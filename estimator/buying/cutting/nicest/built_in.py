@@ -10,8 +10,8 @@ from typing import NamedTuple
 
 from estimator.buying.cutting.bound import weights_bound
 from estimator.buying.cutting.dive import dive, manners
-from estimator.buying.cutting.knapsack import KnapsackOracle
 from estimator.buying.cutting.master import Column, Master, Relaxed, Setting
+from estimator.buying.cutting.oracles.knapsack import KnapsackOracle
 from estimator.buying.cutting.problem import Pattern, Problem, Run
 from estimator.buying.cutting.search import cheapest_setting
 

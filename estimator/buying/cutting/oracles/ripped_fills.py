@@ -8,11 +8,11 @@ are no more of one width, or of one length, than pieces that have it.
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from estimator.buying.cutting.bounded_rows import BoundedRows
 from estimator.buying.cutting.job import SQUARE_ENDS, Ends, Placed, Section, Strip
-from estimator.buying.cutting.nesting import leans
-from estimator.buying.cutting.ripped_boards import Measures
-from estimator.buying.cutting.row_filling import FilledRows, Item, fill_rows
+from estimator.buying.cutting.oracles.bounded_rows import BoundedRows
+from estimator.buying.cutting.oracles.nesting import leans
+from estimator.buying.cutting.oracles.ripped_boards import Measures
+from estimator.buying.cutting.oracles.row_filling import FilledRows, Item, fill_rows
 
 
 class RipFirst:

@@ -3,8 +3,8 @@
 from dataclasses import replace
 
 from estimator.buying.cutting.affordable import allowance, best_of_the_last
-from estimator.buying.cutting.built_in import BuiltIn, Seen, furthest, probe, relaxed_within, three_quarters
-from estimator.buying.cutting.exchange import length_of, lengthened
+from estimator.buying.cutting.nicest.built_in import BuiltIn, Seen, furthest, probe, relaxed_within, three_quarters
+from estimator.buying.cutting.nicest.exchange import length_of, lengthened
 from estimator.buying.cutting.problem import Run
 
 # Lengths tried beyond the one that moving parts gives, each with one dive.

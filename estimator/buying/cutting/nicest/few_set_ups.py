@@ -12,12 +12,12 @@ import numpy as np
 import numpy.typing as npt
 
 from estimator.buying.cutting.affordable import allowance, short_rows
-from estimator.buying.cutting.built_in import BuiltIn, Seen, probe, relaxed_within
 from estimator.buying.cutting.dive import clipped
-from estimator.buying.cutting.exchange import simplified
 from estimator.buying.cutting.linear import ENDLESS, LinearProgram, SolverGaveUpError
 from estimator.buying.cutting.master import Column
-from estimator.buying.cutting.merits import Merits
+from estimator.buying.cutting.nicest.built_in import BuiltIn, Seen, probe, relaxed_within
+from estimator.buying.cutting.nicest.exchange import simplified
+from estimator.buying.cutting.nicest.merits import Merits
 from estimator.buying.cutting.problem import Pattern, Run
 
 Counts = npt.NDArray[np.int64]

@@ -10,11 +10,11 @@ from dataclasses import dataclass
 from operator import mul
 
 from estimator.buying.cutting.job import Piece
-from estimator.buying.cutting.knapsack import BoundedKnapsack, FilledBoards
-from estimator.buying.cutting.most_overlap import most_leaning
+from estimator.buying.cutting.oracles.knapsack import BoundedKnapsack, FilledBoards
+from estimator.buying.cutting.oracles.most_overlap import most_leaning
+from estimator.buying.cutting.oracles.row_filling import FilledRows, Item, fill_rows, shifted
 from estimator.buying.cutting.pricing import Oracle
 from estimator.buying.cutting.problem import Pattern
-from estimator.buying.cutting.row_filling import FilledRows, Item, fill_rows, shifted
 
 # Where the knapsack's pattern does not fit a board, those for lengths shorter by quarters of the steepest slopes may.
 SHORTER_BY_QUARTERS = range(8)

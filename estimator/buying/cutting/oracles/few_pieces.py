@@ -10,7 +10,7 @@ from collections.abc import Sequence
 import numpy as np
 import numpy.typing as npt
 
-from estimator.buying.cutting.knapsack import KnapsackOracle
+from estimator.buying.cutting.oracles.knapsack import KnapsackOracle
 from estimator.buying.cutting.problem import Pattern
 
 # Pieces that two pairs hold.

@@ -5,8 +5,8 @@ from dataclasses import replace
 
 from estimator.buying.cutting.board_counts import BoardCounts
 from estimator.buying.cutting.bound import Weighing
-from estimator.buying.cutting.built_in import BuiltIn, Seen, dived, relaxed_within
 from estimator.buying.cutting.master import Master
+from estimator.buying.cutting.nicest.built_in import BuiltIn, Seen, dived, relaxed_within
 from estimator.buying.cutting.problem import Problem
 from estimator.buying.cutting.rounding import Row
 from estimator.buying.cutting.search import bare_setting

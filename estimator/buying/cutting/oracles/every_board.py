@@ -13,9 +13,9 @@ import numpy as np
 import numpy.typing as npt
 
 from estimator.buying.cutting.job import Placed, Section, Strip
-from estimator.buying.cutting.nesting import LeaningRows, leaning, nested_row
+from estimator.buying.cutting.oracles.nesting import LeaningRows, leaning, nested_row
+from estimator.buying.cutting.oracles.ripped_boards import Measures
 from estimator.buying.cutting.problem import Pattern
-from estimator.buying.cutting.ripped_boards import Measures
 from estimator.buying.cutting.small_jobs import place_values, sweep
 
 # Points of the lattice up to which every board is looked at.

@@ -3,11 +3,12 @@
 import pytest
 
 from estimator.buying.cutting import search as searching
-from estimator.buying.cutting.knapsack import KnapsackOracle
+from estimator.buying.cutting import steps as stepping
 from estimator.buying.cutting.master import Relaxed
+from estimator.buying.cutting.oracles.knapsack import KnapsackOracle
 from estimator.buying.cutting.problem import Problem, Run
-from estimator.buying.cutting.search import (
-    Search,
+from estimator.buying.cutting.search import Search
+from estimator.buying.cutting.steps import (
     best_plan,
     complete_fractions,
     dive_for_better,
@@ -89,7 +90,7 @@ def test_counts_are_settled_again_only_for_a_better_plan(monkeypatch: pytest.Mon
     def never(_: Search) -> None:
         raise AssertionError
 
-    monkeypatch.setattr(searching, "settle_counts", never)
+    monkeypatch.setattr(stepping, "settle_counts", never)
     settle_counts_again(search)
 
 

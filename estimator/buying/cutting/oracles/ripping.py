@@ -7,14 +7,14 @@ the board's length is filled with sections.
 
 from collections.abc import Sequence
 
-from estimator.buying.cutting.every_board import EveryBoard, is_small
 from estimator.buying.cutting.job import Piece, Placed, Ripping, Strip
-from estimator.buying.cutting.nesting import LeaningRows
+from estimator.buying.cutting.oracles.every_board import EveryBoard, is_small
+from estimator.buying.cutting.oracles.nesting import LeaningRows
+from estimator.buying.cutting.oracles.ripped_boards import Measures, RememberedBoards, relaid
+from estimator.buying.cutting.oracles.ripped_fills import CrosscutFirst, RipFirst
+from estimator.buying.cutting.oracles.row_filling import shifted
 from estimator.buying.cutting.pricing import KnownBoards
 from estimator.buying.cutting.problem import Pattern
-from estimator.buying.cutting.ripped_boards import Measures, RememberedBoards, relaid
-from estimator.buying.cutting.ripped_fills import CrosscutFirst, RipFirst
-from estimator.buying.cutting.row_filling import shifted
 
 
 class RippingOracle:

@@ -10,8 +10,8 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from estimator.buying.cutting.job import SQUARE, End, Ends, Piece, Placed, Section, Strip, overlap
-from estimator.buying.cutting.most_overlap import Pieces, Ways, is_reached, most_overlap
-from estimator.buying.cutting.nested_boards import NestedBoards
+from estimator.buying.cutting.oracles.most_overlap import Pieces, Ways, is_reached, most_overlap
+from estimator.buying.cutting.oracles.nested_boards import NestedBoards
 from estimator.buying.cutting.problem import Pattern
 
 

@@ -13,7 +13,7 @@ from estimator.buying.cutting.job import Preference
 from estimator.buying.cutting.kits import kits_held
 from estimator.buying.cutting.linear import ENDLESS, new_solver, swallow_banner
 from estimator.buying.cutting.master import Column
-from estimator.buying.cutting.merits import Merits
+from estimator.buying.cutting.nicest.merits import Merits
 from estimator.buying.cutting.problem import Problem, Run
 
 Entries = list[tuple[int, float]]

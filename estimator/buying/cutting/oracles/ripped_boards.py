@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from estimator.buying.cutting.job import SQUARE_ENDS, Ends, Piece, Placed, Ripping, Section, Strip, overlap
-from estimator.buying.cutting.nesting import LeaningRows, leans_ends, nested_row
+from estimator.buying.cutting.oracles.nesting import LeaningRows, leans_ends, nested_row
 from estimator.buying.cutting.pricing import KnownBoards
 from estimator.buying.cutting.problem import Pattern
 
