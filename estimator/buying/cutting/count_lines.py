@@ -18,6 +18,9 @@ from estimator.buying.cutting.rounding import Row
 # Choices of the other stocks up to which all are looked at, and how many of them for a cost when they are more.
 MOST_CHOICES = 20_000
 
+# Prices of the two bulk stocks up to which products of them stay within 64 bits; dearer ones are left to the tree.
+HIGHEST_PRICE = 2**31
+
 # Costs looked at for one proposal of counts.
 MOST_COSTS = 2_000
 
@@ -53,7 +56,7 @@ class CountLines:
         self._least = least
         self._first, self._second = bulk
         self._rows: list[Row] = []
-        self.is_complete = True
+        self.is_complete = max(prices[stock] for stock in bulk) < HIGHEST_PRICE
         self._choose(dearer, spare, near)
         self.cost = -(-max(0, int(least * (1 - CLOSE))) // step) * step
         for row in rows:
@@ -113,7 +116,7 @@ class CountLines:
         rest = cost - self._cost_of_choices[:choices]
         price, other = self._prices[self._first], self._prices[self._second]
         common = gcd(price, other)
-        if not choices or not common:
+        if not choices or not common or max(price, other) >= HIGHEST_PRICE:
             return
         places = np.flatnonzero((rest >= 0) & (rest % common == 0))
         rest = rest[places] // common

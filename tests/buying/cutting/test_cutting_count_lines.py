@@ -93,3 +93,11 @@ def test_a_line_is_cut_off_to_the_last_unit_of_a_row(
     assume(carried > 0)
     exact = lines((price, other), (60, 60), [Row(values=values, needed=carried)])
     assert (first, second) in set(exact.of_cost(cost))
+
+
+def test_prices_whose_products_leave_64_bits_claim_nothing() -> None:
+    # (1, 1) costs 2**33; the products on its line would be above 2**64.
+    counts = lines((2**32 + 1, 2**32 - 1), (3, 3), [Row(values=(1, 1), needed=2)])
+    assert not counts.is_complete
+    assert list(counts.of_cost(2**33)) == []
+    assert counts.cheapest(cutoff=2**35).bound <= 2**33 - 2
