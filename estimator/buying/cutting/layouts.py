@@ -28,6 +28,8 @@ def as_layouts(job: CuttingJob, merged: Merged, oracle: Oracle, runs: Sequence[R
         while left:
             counts, repeats = next_counts(len(job.pieces), merged.piece_places, waiting, rest)
             repeats = min(repeats, left) if any(rest) else left
+            if not repeats:
+                raise AssertionError("the boards cut more than is wanted")
             for part, places in enumerate(merged.piece_places):
                 for n, place in enumerate(places):
                     waiting[part][n] -= counts[place] * repeats
