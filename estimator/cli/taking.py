@@ -10,6 +10,7 @@ from estimator.reading.lists import shown_path
 from estimator.reading.order import Order
 from estimator.reading.stock import StockRow, read_stock, stock_list
 from estimator.reading.taken import TakenJob, new_job, read_taken, taken_list, taken_path
+from estimator.whole_files import write_whole
 
 
 def planned_job(order: Order, path: Path, *, taken: int, put_in: int) -> TakenJob:
@@ -49,8 +50,6 @@ def write_taken(order: Order, after: Sequence[StockRow], job: TakenJob) -> None:
 
     Raises EstimatorError where the job was taken before or a file cannot be written; the list is then as it was.
     """
-    from estimator.workbook.save import write_whole  # noqa: PLC0415 - it loads openpyxl, for writing only
-
     stock, jobs = order.shop.stock_path, taken_path(order.shop.stock_path)
     _refuse_second(taken_before(order, job))
     former = stock.read_bytes() if stock.exists() else None

@@ -3,6 +3,7 @@
 from pathlib import Path
 
 from estimator.estimate import Estimate, compare_quantities
+from estimator.whole_files import write_whole
 from estimator.workbook.bill_sheet import write_bill
 from estimator.workbook.buy_sheet import write_buy_sheet
 from estimator.workbook.cells import Book
@@ -16,7 +17,7 @@ from estimator.workbook.leaf import setting_for
 from estimator.workbook.notes_sheet import write_notes
 from estimator.workbook.prices_sheet import write_prices
 from estimator.workbook.quote_sheet import write_quote
-from estimator.workbook.save import workbook_bytes, write_whole
+from estimator.workbook.save import workbook_bytes
 
 QUOTE_SHEETS = (
     "Quote",

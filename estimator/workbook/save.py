@@ -1,18 +1,12 @@
-"""From a written workbook to a whole file: values beside formulas, the same bytes every time, nothing half saved."""
+"""From a written workbook to the bytes of its file: values beside formulas, the same bytes every time."""
 
-import os
 import re
-import secrets
-import stat
 import zipfile
 from collections.abc import Mapping
-from contextlib import suppress
 from datetime import UTC, date, datetime, time
 from io import BytesIO
-from pathlib import Path
 from xml.sax.saxutils import escape
 
-from estimator.errors import EstimatorError
 from estimator.workbook.cells import Book, FormulaValue, clean_text
 
 # A formula as the library writes it: with an empty value. Text cannot look like this, since `<` is escaped there.
@@ -48,31 +42,6 @@ def workbook_bytes(book: Book, *, on: date, title: str) -> bytes:
     return packed.getvalue()
 
 
-def write_whole(path: Path, content: bytes, *, replace: bool) -> None:
-    """Write a file whole or not at all; an existing one is only replaced when asked to.
-
-    The bytes go to a hidden file in the same folder, which takes the name once it is complete, so a full disk or a
-    power cut leaves the old file as it was.
-    """
-    target = path.resolve()  # the file a link points to is replaced, not the link
-    unfinished = target.with_name(f".{target.name}.{secrets.token_hex(4)}.tmp")
-    try:
-        if not replace and target.exists():
-            raise FileExistsError
-        _write_durably(unfinished, content)
-        if target.exists():
-            unfinished.chmod(stat.S_IMODE(target.stat().st_mode))
-        if replace:
-            unfinished.replace(target)
-        else:
-            _take_free_name(unfinished, target)
-    except OSError as error:
-        raise _complaint(path, error) from error
-    finally:
-        with suppress(OSError):  # most often it is not there; if it cannot go, the error above says what is wrong
-            unfinished.unlink()
-
-
 def _with_values(sheet_xml: str, values: Mapping[str, FormulaValue]) -> str:
     """Return the sheet with each formula's value beside it."""
     found = []
@@ -105,43 +74,3 @@ def _entry(name: str) -> zipfile.ZipInfo:
     entry.external_attr = 0o600 << 16
     entry.create_system = 3
     return entry
-
-
-def _write_durably(path: Path, content: bytes) -> None:
-    with path.open("xb") as file:
-        file.write(content)
-        file.flush()
-        os.fsync(file.fileno())
-
-
-def _take_free_name(unfinished: Path, target: Path) -> None:
-    """Give the file its name unless anything has it, even if that appeared a moment ago.
-
-    An empty file, which can be made on every file system only where the name is free, holds the place.
-    """
-    with target.open("xb"):
-        pass
-    try:
-        unfinished.replace(target)
-    except OSError:
-        target.unlink(missing_ok=True)
-        raise
-
-
-def _complaint(path: Path, error: OSError) -> EstimatorError:
-    folder = path.parent
-    match error:
-        case FileExistsError():
-            return EstimatorError.single(
-                str(path), "this file is there already", "choose another name, or add --replace"
-            )
-        case PermissionError():
-            return EstimatorError.single(
-                str(path),
-                "this file cannot be written",
-                f"close {path.name} in your spreadsheet program if it is open there, or choose another name or folder",
-            )
-        case FileNotFoundError():
-            return EstimatorError.single(str(path), f"there is no folder {folder}", "make it first, or choose another")
-    reason = error.strerror or str(error)
-    return EstimatorError.single(str(path), f"writing failed: {reason}", "choose another name or folder")
