@@ -7,7 +7,7 @@ from estimator.errors import Origin
 from estimator.reading.build import Build, ConsumableUse, HardwareUse
 from estimator.reading.fields import name_key
 from estimator.reading.order import OrderedBuild
-from estimator.takeoff.finish import coated_area
+from estimator.takeoff.areas import coated_area
 from estimator.units import M2_PER_FT2
 
 Counts = dict[str, Decimal]

@@ -17,7 +17,8 @@ from estimator.reading.order import Order, OrderedBuild, read_order
 from estimator.reading.parts import Coated, Hidden, parse_coated
 from estimator.reading.trade_units import SpreadRange
 from estimator.solid import Shape
-from estimator.takeoff.finish import FinishNeed, coated_area, finish_needs
+from estimator.takeoff.areas import coated_area
+from estimator.takeoff.finish import FinishNeed, finish_needs
 
 TESTS = Path(__file__).parents[1]
 
