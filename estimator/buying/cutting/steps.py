@@ -89,11 +89,16 @@ def fill_fewest_boards(search: Search) -> None:
 
     A heuristic for parts in a row; a plan on these boards is a cheapest one.
     """
-    counts = fewest_boards(search)
-    if counts and isinstance(search.oracle, KnapsackOracle):
+    counts, oracle = fewest_boards(search), of_rows(search.oracle)
+    if counts and oracle:
         left, available = list(search.problem.demand), list[int | None](counts)
-        runs = longest_first_runs(search.problem, search.oracle, left, available)
-        offer_topped_up(search, search.oracle, runs, left, counts)
+        runs = longest_first_runs(search.problem, oracle, left, available)
+        offer_topped_up(search, oracle, runs, left, counts)
+
+
+def of_rows(oracle: Oracle) -> KnapsackOracle | None:
+    """Return an oracle of parts in a row, whose length is all that counts: only there can boards be topped up."""
+    return oracle if isinstance(oracle, KnapsackOracle) else None
 
 
 def fewest_boards(search: Search) -> tuple[int, ...]:
@@ -158,7 +163,7 @@ def relax(search: Search) -> None:
 
     def is_enough(weighing: Weighing) -> bool:
         search.prove(weights_bound(problem, weighing))
-        return search.settled or search.is_out_of_time()
+        return search.settled or search.is_worked_out()
 
     search.relaxed = master.relax(search.pricer, is_enough=is_enough)
     search.columns = master.columns
@@ -178,17 +183,17 @@ def round_to_fewest_boards(search: Search) -> None:
 
     A heuristic for parts in a row; a plan on these boards is a cheapest one.
     """
-    counts = fewest_boards(search)
-    if not counts or not isinstance(search.oracle, KnapsackOracle):
+    counts, oracle = fewest_boards(search), of_rows(search.oracle)
+    if not counts or not oracle:
         return
     problem, weights = search.problem, search.relaxed.weighings[-1].weights
     for manner in manners(ROUNDINGS):
         left, available = list(problem.demand), list[int | None](counts)
         runs = fix_whole_boards(search.relaxed, left, available, left_open=manner.left_open)
         runs += whole_columns(search.relaxed, left, available, manner)
-        runs += boards_by_worth(problem, search.oracle, left, available, lambda _: weights)
-        offer_topped_up(search, search.oracle, runs, left, counts)
-        if search.settled or search.is_out_of_time():
+        runs += boards_by_worth(problem, oracle, left, available, lambda _: weights)
+        offer_topped_up(search, oracle, runs, left, counts)
+        if search.settled or search.is_worked_out():
             break
 
 
@@ -210,10 +215,10 @@ def look_for_shortage(search: Search) -> None:
     problem = search.problem
     setting = replace(bare_setting(problem), limits=problem.limits)
     master = Master(setting, search.columns)
-    relaxed = master.relax(search.pricer, is_enough=lambda _: search.is_out_of_time())
+    relaxed = master.relax(search.pricer, is_enough=lambda _: search.is_worked_out())
     search.short = any(falls_short(problem, weighing) for weighing in relaxed.weighings)
     for manner in manners(MOST_DIVES):
-        dived = dive(search.oracle, setting, relaxed, master.columns, manner, give_up=search.is_out_of_time)
+        dived = dive(search.oracle, setting, relaxed, master.columns, manner, give_up=search.is_worked_out)
         search.offer(dived.runs, dived.left)
         if search.runs or search.short:
             break
@@ -236,11 +241,11 @@ def settle_counts(search: Search) -> None:
         least = counts.cheapest(cutoff=search.cost, tried=tried)
         if not tried:
             search.prove(least.bound)
-        if least.counts is None or search.is_out_of_time():
+        if least.counts is None or search.is_worked_out():
             break
         if tried or not keeps_to(search.relaxed, least.counts):
             master.set_limits(least.counts)
-            relaxed = master.relax(search.pricer, is_enough=lambda _: search.is_out_of_time())
+            relaxed = master.relax(search.pricer, is_enough=lambda _: search.is_worked_out())
         else:
             relaxed = search.relaxed  # on a single stock length it always does
         rows = [row_of_weighing(search.problem, weighing) for weighing in relaxed.weighings]
@@ -250,14 +255,14 @@ def settle_counts(search: Search) -> None:
             counts.add(row)
         if not broken:
             exact = replace(setting, limits=least.counts)
-            # What falls short of the counts can only be topped up where parts lie in a row.
-            stop = inf if isinstance(search.oracle, KnapsackOracle) else 0.0
+            oracle = of_rows(search.oracle)
+            stop = inf if oracle else 0.0  # what falls short of the counts may be topped up
             for manner in manners(dives_worth_while(search.oracle, DIVES_ON_COUNTS)):
                 dived = dive(
-                    search.oracle, exact, relaxed, master.columns, manner, stop=stop, give_up=search.is_out_of_time
+                    search.oracle, exact, relaxed, master.columns, manner, stop=stop, give_up=search.is_worked_out
                 )
-                if isinstance(search.oracle, KnapsackOracle):
-                    offer_topped_up(search, search.oracle, dived.runs, dived.left, least.counts)
+                if oracle:
+                    offer_topped_up(search, oracle, dived.runs, dived.left, least.counts)
                 else:
                     search.offer(dived.runs, dived.left)
                 if search.settled:
@@ -285,14 +290,14 @@ def dive_for_better(search: Search) -> None:
         best = search.cost
         stop = best - search.problem.price_step
         dived = dive(
-            search.oracle, setting, search.relaxed, search.columns, manner, stop=stop, give_up=search.is_out_of_time
+            search.oracle, setting, search.relaxed, search.columns, manner, stop=stop, give_up=search.is_worked_out
         )
         search.offer(dived.runs, dived.left)
         if search.cost < best and not search.settled:
             tree = counts_so_far(search)
             tree.sharpen()
             search.prove((tree.table() or tree).cheapest(cutoff=search.cost).bound)
-        if search.settled or search.is_out_of_time():
+        if search.settled or search.is_worked_out():
             break
 
 
@@ -308,15 +313,15 @@ def look_at_every_layout(search: Search) -> None:
     Where they are many, plans are sought that cost no more than the bound: if there are none, it rises. For parts in a
     row.
     """
-    problem, oracle = search.problem, search.oracle
-    if not isinstance(oracle, KnapsackOracle) or not search.runs or not search.relaxed.weighings:
+    problem, oracle = search.problem, of_rows(search.oracle)
+    if not oracle or not search.runs or not search.relaxed.weighings:
         return
     for most in dict.fromkeys((search.cost - problem.price_step, search.bound)):
         allowed = allowance(problem, search.relaxed.weighings[-1], most)
         columns = all_rows(problem, oracle.sizes, oracle.capacities, allowed, MOST_LAYOUTS)
         if columns is not None:
             tree = LayoutTree(problem, columns, most + problem.price_step)
-            for runs in tree.look(BRANCHES_OF_LAYOUTS, give_up=search.is_out_of_time):
+            for runs in tree.look(BRANCHES_OF_LAYOUTS, give_up=search.is_worked_out):
                 search.offer(*without_surplus(runs, problem.demand))
             search.prove(tree.bound)
             break

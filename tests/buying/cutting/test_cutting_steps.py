@@ -105,8 +105,9 @@ def test_a_better_plan_by_a_dive_raises_the_bound_to_it() -> None:
     assert search.settled
 
 
-def test_a_search_out_of_time_still_has_a_plan(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(searching, "MOST_SECONDS", 0.0)
+@pytest.mark.parametrize("limit", ["MOST_SECONDS", "MOST_ROUNDS"])
+def test_a_search_that_is_worked_out_still_has_a_plan(limit: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(searching, limit, 0)
     sizes = tuple(range(97, 17, -2))
     problem = Problem(sizes=sizes, demand=(7,) * len(sizes), prices=(1,), limits=(None,))
     search = best_plan(problem, KnapsackOracle(sizes, (150,)))
