@@ -39,6 +39,10 @@ NESTED_TEXT = (
     "both."
 )
 
+# A shorter blank gives fence and hands too little to hold; common practice, no source.
+SHORTEST_RIP_IN = Fraction(12)
+SHORT_RIP = "caution, too short to rip safely at a table saw: use a band saw, a sled with clamps or a hand saw"
+
 _TURNED: dict[Turn, str] = {
     "as drawn": "as drawn",
     "end for end": "turned end for end",
@@ -185,7 +189,8 @@ def _what(blanks: list[Blank], strip: CutStrip, unit: str) -> str:
     first = blanks[0]
     if len(first.pieces) > 1:
         long = whole_length(first.end_in - first.start_in, unit)
-        return f"{long} long, rip it into {len(first.pieces)}: {_side_by_side(first, unit)}"
+        ripped = f"{long} long, rip it into {len(first.pieces)}: {_side_by_side(first, unit)}"
+        return ", ".join([ripped, *_caution(first, strip)])
     lying = first.pieces[0]
     words = [whole_length(lying.piece.part.shape.length_in, unit)]
     if ends_come_later(lying, strip):
@@ -195,7 +200,13 @@ def _what(blanks: list[Blank], strip: CutStrip, unit: str) -> str:
     words += [] if takes_whole_width(lying, strip) else ripped_words(lying.piece, unit)
     words += milled_words(lying.piece, unit)
     words += [f"then {ends_text(*leans_of(lying.piece.part.shape))}"] if ends_come_later(lying, strip) else []
-    return f"{lying.piece.name}, {', '.join(words)}"
+    return f"{lying.piece.name}, {', '.join([*words, *_caution(first, strip)])}"
+
+
+def _caution(blank: Blank, strip: CutStrip) -> list[str]:
+    """Say that a blank is too short to be ripped the usual way, where it is crosscut first and ripped then."""
+    is_ripped = len(blank.pieces) > 1 or not takes_whole_width(blank.pieces[0], strip)
+    return [SHORT_RIP] if is_ripped and blank.end_in - blank.start_in < SHORTEST_RIP_IN else []
 
 
 def _side_by_side(blank: Blank, unit: str) -> str:

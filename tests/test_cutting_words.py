@@ -114,6 +114,14 @@ def test_several_from_one_blank_are_ripped_and_then_cut_shorter(lying: MakeLying
     )
 
 
+def test_a_blank_too_short_to_be_ripped_safely_says_so(lying: MakeLying, layout: MakeLayout) -> None:
+    plug, wedge = lying("Plug", 11.5, width=1.5), lying("Wedge", 12, width=1.5)
+    said = [what for _, _, what, _ in rows(layout([(0, 11.5, [plug, plug]), (12, 24, [wedge]), (24.5, 36, [plug])]))]
+    assert ["caution" in what for what in said] == [True, False, True]
+    ripped_first = layout([(0, 11.5, [plug])], [(0, 12, [wedge])], widths=[1.5, 1.5])
+    assert not any("caution" in what for _, _, what, _ in rows(ripped_first))
+
+
 def test_leaning_ends_of_ripped_pieces_come_last(lying: MakeLying, layout: MakeLayout) -> None:
     leg = lying("Leg", 16, left=(3, 0), right=(3, 0), takes=Fraction(16 * 64 + 9, 64), width=2.5)
     alone = layout([(0, Fraction(16 * 64 + 9, 64), [leg])])

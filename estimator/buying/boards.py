@@ -11,7 +11,7 @@ from estimator.buying.matching import Matched, matched
 from estimator.buying.offers import Offer, board_feet_of, board_price, cubic_feet_of
 from estimator.buying.purchase import BuyLine, Purchase, shares
 from estimator.buying.ways_to_lie import leans_of
-from estimator.buying.whole_numbers import cut_layout, cutting_job, grids, usable_in
+from estimator.buying.whole_numbers import cut_layout, cutting_job, grids, on_hand_first, usable_in
 from estimator.errors import Findings
 from estimator.money import Currency
 from estimator.reading.prices import LumberPrice
@@ -186,7 +186,10 @@ def _plan(need: LumberNeed, offers: tuple[Offer, ...], shop: Shop) -> tuple[Cutt
         layouts = [cut_layout(layout, need, offers, shop.saw, grid) for layout in plan.layouts]
         fitting = [layout for layout in layouts if layout is not None]
         if len(fitting) == len(layouts):
-            ordered = sorted(fitting, key=lambda one: (-one.board_length_in, -one.boards, one.left_over_in))
+            ordered = sorted(
+                on_hand_first(tuple(fitting), offers, shop.saw),
+                key=lambda one: (-one.board_length_in, -one.boards, one.left_over_in),
+            )
             return plan, tuple(ordered), min(plan.cost, bounds[0])
     raise AssertionError("what was rounded the safe way does not fit")
 

@@ -78,10 +78,10 @@ def stop_length_in(blank: Blank, strip: CutStrip) -> Fraction:
 
 
 def stop_lengths(layout: CutLayout) -> tuple[tuple[Fraction, int], ...]:
-    """Return the settings of the stop block for one board, the longest first, each with how many are cut to it."""
+    """Return the settings of the stop block for one board, in the order of the cuts, each with how many it serves."""
     counts: dict[Fraction, int] = {}
     for strip in layout.strips:
         for blank in strip.blanks:
             length_in = stop_length_in(blank, strip)
             counts[length_in] = counts.get(length_in, 0) + 1
-    return tuple(sorted(counts.items(), reverse=True))
+    return tuple(counts.items())

@@ -147,6 +147,34 @@ def slope_steps(across_in: Fraction, degrees: Fraction, grid: Grid) -> int:
     return max(0, steps) if degrees > 0 else -max(0, steps)
 
 
+def on_hand_first(layouts: tuple[CutLayout, ...], offers: tuple[Offer, ...], saw: SawSettings) -> tuple[CutLayout, ...]:
+    """Return the same layouts on boards on hand where there are some left that count just as much as those bought."""
+    free = {offer: offer.limit or 0 for offer in offers if offer.on_hand}
+    for layout in layouts:
+        if layout.offer in free:
+            free[layout.offer] -= layout.boards
+    moved: list[CutLayout] = []
+    for layout in layouts:
+        boards = layout.boards
+        end_in = max(strip.end_in for strip in layout.strips)
+        for offer, left in free.items():
+            if layout.offer.on_hand or offer.unit_price != layout.unit_price or end_in > usable_in(offer, saw):
+                continue
+            count = min(boards, left)
+            moved += [laid_on(offer, count, layout.strips, saw)] * bool(count)
+            free[offer] -= count
+            boards -= count
+        moved += [replace(layout, boards=boards)] * bool(boards)
+    return tuple(moved)
+
+
+def laid_on(offer: Offer, boards: int, strips: tuple[CutStrip, ...], saw: SawSettings) -> CutLayout:
+    """Return so many boards of an offer cut into strips that fit it."""
+    end_in = max(strip.end_in for strip in strips)
+    left_over_in = max(Fraction(0), usable_in(offer, saw) - end_in - saw.kerf_in)
+    return CutLayout(offer=offer, boards=boards, strips=strips, left_over_in=left_over_in)
+
+
 def cut_layout(
     layout: Layout, need: LumberNeed, offers: tuple[Offer, ...], saw: SawSettings, grid: Grid
 ) -> CutLayout | None:
@@ -156,12 +184,7 @@ def cut_layout(
     end_in = max(strip.end_in for strip in strips)
     if end_in > usable_in(offer, saw) or not widths_fit(strips, need, saw):
         return None
-    return CutLayout(
-        offer=offer,
-        boards=layout.boards,
-        strips=strips,
-        left_over_in=max(Fraction(0), usable_in(offer, saw) - end_in - saw.kerf_in),
-    )
+    return laid_on(offer, layout.boards, strips, saw)
 
 
 def cut_strip(strip: Strip, need: LumberNeed, saw: SawSettings, grid: Grid) -> CutStrip:

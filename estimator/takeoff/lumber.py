@@ -13,8 +13,9 @@ from estimator.standards.sections import Section
 from estimator.standards.wood import weight_lb
 from estimator.units import IN3_PER_FT3, MM_PER_IN
 
-# A leaning end's reach is irrational and is rounded up to what a tape shows.
-TAPE_STEP_IN = {"in": Fraction(1, 64), "mm": 1 / MM_PER_IN}
+TAPE_STEP_IN = {"in": Fraction(1, 64), "mm": 1 / MM_PER_IN}  # what a tape shows
+# A leaning end's reach is irrational and is rounded up, by so little that a row of them does not add up to much.
+REACH_STEP_IN = {"in": Fraction(1, 64), "mm": 1 / MM_PER_IN / 10}
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -137,7 +138,7 @@ def _grade(part: Part, sold: dict[tuple[str, str], dict[str, str]]) -> str:
 
 def _piece_need(item: OrderedBuild, part: Part, order: Order) -> PieceNeed:
     saw, rough = order.shop.saw, order.shop.rough_lumber
-    length_in = blank_length_in(part.shape, saw.kerf_in, TAPE_STEP_IN[item.build.unit])
+    length_in = blank_length_in(part.shape, saw.kerf_in, REACH_STEP_IN[item.build.unit])
     width_in = part.shape.width_in
     if part.section.rough:
         length_in, width_in = length_in + rough.extra_length_in, width_in + rough.extra_width_in

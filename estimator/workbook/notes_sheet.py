@@ -59,7 +59,7 @@ def _saw_rules(setting: Setting) -> list[tuple[str, str]]:
     )
     leaning = (
         "A piece with leaning ends takes board from its furthest point to its furthest point, and what a leaning cut "
-        f"takes more than a square one, rounded up to {'1/64 in' if unit == 'in' else '1 mm'}."
+        f"takes more than a square one, rounded up to {'1/64 in' if unit == 'in' else '0.1 mm'}."
     )
     nested = (
         "Neighbours that lean alike lie closer by the lesser of their slopes. A part may be turned over for that, "

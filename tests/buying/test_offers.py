@@ -126,6 +126,14 @@ def test_at_cost_an_offcut_counts_its_share_of_the_cheapest_price_a_foot() -> No
     assert lines(purchase) == [("On hand", 45, 1, Decimal("4.50"))]
 
 
+def test_of_boards_that_count_the_same_those_on_hand_are_used_up_first() -> None:
+    # Two of 40 to a board of 96: four boards at 9.60, two of them on the rack at the same cost.
+    saw = replace(SAW, stock_value="cost")
+    purchase = bought(order_of((piece(40, 8),), (price_of(96, "9.60"),), (on_hand(96, 2),), saw))
+    assert lines(purchase) == [("On hand", 96, 2, Decimal("19.20")), (YARD, 96, 2, Decimal("19.20"))]
+    assert purchase.proved
+
+
 def test_at_a_set_value_a_dear_offcut_stays_where_it_is() -> None:
     rows = (price_of(48, "6.00"),)
     kept = bought(order_of((piece(40, 1),), rows, (on_hand(45, 1, "6.01"),), replace(SAW, stock_value="set")))

@@ -86,12 +86,12 @@ def test_a_mitre_as_wide_as_its_strip_is_cut_from_the_strip(lying: MakeLying, la
     assert ends_come_later(batten, board.strips[1])
 
 
-def test_the_stop_is_set_from_long_to_short_over_all_strips(lying: MakeLying, layout: MakeLayout) -> None:
+def test_the_stop_is_set_in_the_order_of_the_cuts_over_all_strips(lying: MakeLying, layout: MakeLayout) -> None:
     short, long = lying("Short", 10, width=1.5), lying("Long", 30, width=1.5)
     leaning = lying("Leg", 20, left=(15, 0), right=(15, 0), takes=21, width=1.5)
     first = [(0, 10, [short]), (10.125, 40.125, [long])]
     board = layout(first, [(0, 30, [long]), (30.125, 51.125, [leaning])], widths=[1.5, 1.5])
-    assert stop_lengths(board) == ((Fraction(30), 2), (Fraction(20), 1), (Fraction(10), 1))
+    assert stop_lengths(board) == ((Fraction(10), 1), (Fraction(30), 2), (Fraction(20), 1))
 
 
 def test_a_blank_for_several_pieces_is_cut_square_at_its_own_length(lying: MakeLying, layout: MakeLayout) -> None:

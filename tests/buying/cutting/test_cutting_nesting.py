@@ -22,12 +22,13 @@ from estimator.buying.cutting.job import (
     End,
     Ends,
     Piece,
+    Placed,
     Stock,
     overlap,
     slopes_within,
 )
 from estimator.buying.cutting.oracles.most_overlap import Pieces, is_reached, most_overlap
-from estimator.buying.cutting.oracles.nesting import LeaningRows, NestingOracle, leaning, mirrored
+from estimator.buying.cutting.oracles.nesting import LeaningRows, NestingOracle, changes, leaning, long_first, mirrored
 from estimator.buying.cutting.oracles.row_filling import Item, fill_rows
 from estimator.buying.cutting.plan import plan_cuts
 
@@ -406,3 +407,19 @@ def test_an_end_in_another_plane_does_not_nest() -> None:
     )
     job = CuttingJob(stocks=(Stock(length=41, price=3),), pieces=(mitred, bevelled), kerf=2)
     assert plan_cuts(job).cost == 6
+
+
+def test_what_does_not_nest_with_what_comes_before_is_cut_by_length() -> None:
+    # Two pairs that nest within themselves, at slopes of their own: the pair with the longest piece goes first.
+    steep, flat = End(5), End(2)
+    row = [Placed(0, (SQUARE, steep)), Placed(1, (steep, SQUARE)), Placed(2, (SQUARE, flat)), Placed(3, (flat, SQUARE))]
+    assert [placed.piece for placed in long_first(row, (20, 18, 30, 10))] == [2, 3, 0, 1]
+
+
+def test_long_pieces_wait_where_they_would_cost_a_setting_of_the_saw() -> None:
+    # Upright and leaning ends by turns: sorted by length the saw would be set four times instead of twice.
+    lean = End(5)
+    row = [Placed(0, (SQUARE, lean)), Placed(1, (mirrored(lean), SQUARE)), Placed(2, (SQUARE, SQUARE))]
+    mixed = [Placed(0, (mirrored(lean), mirrored(lean))), Placed(1, (lean, lean)), Placed(2, (mirrored(lean), lean))]
+    for one in (row, mixed):
+        assert changes(long_first(one, (10, 20, 30))) <= changes(one)

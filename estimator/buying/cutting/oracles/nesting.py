@@ -134,7 +134,10 @@ def leaning(pattern: Pattern, ways: Sequence[tuple[Ends, ...]]) -> Pieces:
 def nested_row(
     rows: LeaningRows, pattern: Pattern, ways: Sequence[tuple[Ends, ...]], lengths: Sequence[int]
 ) -> list[Placed]:
-    """Return the shortest row of a pattern's parts: square ones together, leaning ones nested, long ones first."""
+    """Return the shortest row of a pattern's parts: square ones together, leaning ones nested, long ones first.
+
+    What leans stays together, for the blade's sake, even where a square piece is longer than some of it.
+    """
     by_length = sorted(range(len(pattern)), key=lambda part: (-lengths[part], part))
     parts = [part for part in by_length for _ in range(pattern[part])]
     square = [Placed(part, ways[part][0]) for part in parts if not leans(ways[part])]
@@ -144,9 +147,28 @@ def nested_row(
         part = next(one for one in waiting if frozenset(ways[one]) == kind)
         waiting.remove(part)
         nested.append(Placed(part, ends))
-    nested = turned_least(nested, ways)
+    nested = long_first(turned_least(nested, ways), lengths)
     both = sorted([square, nested], key=lambda row: -max((lengths[one.piece] for one in row), default=0))
     return [*both[0], *both[1]]
+
+
+def long_first(row: list[Placed], lengths: Sequence[int]) -> list[Placed]:
+    """Return a row with what nests left together and the longest first, unless that takes more settings of the saw."""
+    chains: list[list[Placed]] = []
+    for placed in row:
+        if chains and overlap(chains[-1][-1].ends[1], placed.ends[0]):
+            chains[-1].append(placed)
+        else:
+            chains.append([placed])
+    chains.sort(key=lambda chain: -max(lengths[placed.piece] for placed in chain))
+    sorted_row = [placed for chain in chains for placed in chain]
+    return min(row, sorted_row, key=lambda one: (changes(one), one is row))
+
+
+def changes(row: Sequence[Placed]) -> int:
+    """Return how often the saw is set anew along a row, from a square end to a square end."""
+    ends = [end for placed in row for end in placed.ends]
+    return sum(one != other for one, other in pairwise((SQUARE, *ends, SQUARE)))
 
 
 def choices(pieces: Pieces) -> list[tuple[Ways, Ends, Pieces]]:

@@ -123,13 +123,11 @@ class RememberedBoards:
 
 
 def relaid(measures: Measures, rows: LeaningRows, strip: Strip) -> Strip:
-    """Return a strip with its sections in the order for the saw: nested pieces in a row, long ones first."""
-    width = measures.strip_width(strip)
-    whole = [section for section in strip.sections if measures.width(section.pieces[0].piece) == width]
+    """Return a strip with its sections in the order for the saw: leaning pieces in a row, the rest long ones first."""
+    whole = [section for section in strip.sections if leans_ends(measures.outer_ends(strip, section))]
     others = sorted((one for one in strip.sections if one not in whole), key=lambda section: -section.length)
     counts = measures.counts([Strip(strip.width, tuple(whole))])
     ways = [part.ends for part in measures.parts]
     row = [measures.section(one) for one in nested_row(rows, counts, ways, [part.length for part in measures.parts])]
-    if any(leans_ends(one.pieces[0].ends) for one in row):
-        return Strip(strip.width, (*row, *others))
-    return Strip(strip.width, tuple(sorted([*row, *others], key=lambda section: -section.length)))
+    both = sorted([row, others], key=lambda sections: -max((section.length for section in sections), default=0))
+    return Strip(strip.width, (*both[0], *both[1]))
