@@ -1,10 +1,12 @@
-"""What is said of one piece at the saw: its length, how its ends lean, what is ripped, milled and clipped."""
+"""What is said of one piece at the saw: its length, how its ends lean, what is ripped, milled, tapered and clipped."""
 
+from collections.abc import Sequence
 from fractions import Fraction
 from math import atan, cos, degrees, radians, tan
 
 from estimator.buying.layouts import Lying
 from estimator.buying.ways_to_lie import Lean, leans_of
+from estimator.solid import SIDES, Shape, Side
 from estimator.takeoff.lumber import PieceNeed
 from estimator.units import decimal_text, length_text
 
@@ -72,16 +74,51 @@ def ripped_words(piece: PieceNeed, unit: str) -> list[str]:
 
 
 def milled_words(piece: PieceNeed, unit: str) -> list[str]:
-    """Say what is done to a piece besides its ends and its width: milled or planed, corners clipped."""
+    """Say what is done to a piece besides its ends and its width: milled, planed, tapered, corners clipped, rounded."""
     shape, section, steps = piece.part.shape, piece.part.section, []
     if piece.blank_width_in != shape.width_in:
         steps.append(f"mill to {whole_length(shape.width_in, unit)} x {whole_length(shape.thickness_in, unit)}")
     elif shape.thickness_in != section.thickness_in:
         steps.append(f"plane to {whole_length(shape.thickness_in, unit)}")
+    return [*steps, *_taper_words(shape, unit), *_corner_words(shape, unit)]
+
+
+def _taper_words(shape: Shape, unit: str) -> list[str]:
+    """Say which sides run in, to what, from where: `taper bottom edge to 2 1/4 in over 12 in from the right end`.
+
+    All tapers of a part run to one end, over one length.
+    """
+    if not shape.tapers:
+        return []
+    left = []  # of the width, of the thickness
+    for kind, whole_in in (("edge", shape.width_in), ("face", shape.thickness_in)):
+        depths_in = [taper.depth_in for taper in shape.tapers if taper.side.endswith(kind)]
+        left += [whole_length(whole_in - sum(depths_in), unit)] if depths_in else []
+    size = f"{left[0]} square" if len(left) == 2 and left[0] == left[1] else " x ".join(left)
+    sides, taper = _sides_text([taper.side for taper in shape.tapers]), shape.tapers[0]
+    return [f"taper {sides} to {size} over {whole_length(taper.length_in, unit)} from the {taper.end} end"]
+
+
+def _sides_text(sides: Sequence[Side]) -> str:
+    """Name sides as one would: `top edge`, `both edges and upper face`, `all sides`."""
+    if len(sides) == len(SIDES):
+        return "all sides"
+    named: list[str] = []
+    for kind in ("edge", "face"):
+        some = [side for side in sides if side.endswith(kind)]
+        named += [f"both {kind}s"] if len(some) == 2 else some
+    return " and ".join(named)
+
+
+def _corner_words(shape: Shape, unit: str) -> list[str]:
+    steps = []
     if shape.clips:
         clip = shape.clips[0]
         size = f"{whole_length(clip.along_in, unit)} x {whole_length(clip.across_in, unit)}"
         steps.append(f"clip {size} at {' and '.join(one.corner for one in shape.clips)}")
+    if shape.rounded_corners:
+        corners = " and ".join(one.corner for one in shape.rounded_corners)
+        steps.append(f"round {whole_length(shape.rounded_corners[0].radius_in, unit)} at {corners}")
     return steps
 
 

@@ -1,22 +1,24 @@
 """The parts of a build: pieces of one kind, what they are bought as, and the solid that each of them is."""
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
-from typing import get_args
 
 from estimator.errors import Findings, Origin
 from estimator.reading.fields import Fields, name_key
 from estimator.reading.lists import columns, read_list, shown_path
-from estimator.solid import CORNERS, Clip, Corner, Shape, surfaces
+from estimator.reading.part_shape import checked_surfaces, read_shape
+from estimator.solid import Shape
 from estimator.standards.sections import Section, parse_section
-from estimator.units import area_text, length_text, parse_area, plain
+from estimator.units import area_text, parse_area, plain
 
 PART_COLUMNS = columns(
     "part, quantity, species, section, length",
     "grade, width, thickness, left_end, right_end, clipped_corners, clip_along, clip_across, coated, hidden_area, "
-    "left_bevel, right_bevel, show_face, match, note",
+    "left_bevel, right_bevel, rounded_corners, corner_radius, tapered_sides, taper_end, taper_to, taper_length, "
+    "show_face, match, note",
 )
 
 
@@ -65,7 +67,23 @@ def read_parts(path: Path, unit: str, findings: Findings) -> tuple[Part, ...]:
     if not rows and len(findings.faults) == faults_before:
         findings.fault(Origin(file=shown_path(path)), "lists no parts; write a row for each part under the headings")
     _check_names_differ(rows, findings)
-    return tuple(_part(row, unit) for row in rows)
+    parts = tuple(_part(row, unit) for row in rows)
+    _note_mixed_matches(parts, findings)
+    return parts
+
+
+def _note_mixed_matches(parts: Iterable[Part], findings: Findings) -> None:
+    """Note parts that should match and never come from one board, being bought as different ones."""
+    first: dict[str, Part] = {}
+    for part in parts:
+        other = first.setdefault(name_key(part.match), part)
+        boards = {(name_key(one.species), name_key(one.grade), one.section.text) for one in (part, other)}
+        if part.match and len(boards) > 1:
+            findings.notice(
+                part.origin,
+                f'"{part.name}" and "{other.name}" are to match ("{part.match}") and are bought as different boards, '
+                "so each of the two is matched for itself",
+            )
 
 
 def parse_coated(text: str) -> Coated:
@@ -78,17 +96,6 @@ def parse_coated(text: str) -> Coated:
     everything = "all" in words
     faces = 2 if everything or "faces" in words else 1 if "one face" in words else 0
     return Coated(faces=faces, edges=everything or "edges" in words, ends=everything or "ends" in words)
-
-
-def parse_corners(text: str) -> tuple[Corner, ...]:
-    """Return the corners that words name: `all`, or some of `top left`, `bottom right` ..., joined by commas or +."""
-    words = [word.strip() for word in re.split(r"[,;+&]|\band\b", plain(text).lower()) if word.strip()]
-    if words == ["all"]:
-        return CORNERS
-    found = tuple(corner for corner in CORNERS if corner in words)
-    if len(found) != len(words) or not found:
-        raise ValueError(f'"{text}" names no corners; write all, or some of {", ".join(get_args(Corner))}')
-    return found
 
 
 def parse_hidden(text: str, *, unit: str, decimal_comma: bool) -> tuple[Hidden, ...]:
@@ -106,16 +113,7 @@ def parse_hidden(text: str, *, unit: str, decimal_comma: bool) -> tuple[Hidden, 
 def _part(row: Fields, unit: str) -> Part:
     faults_before = len(row.findings.faults)
     section = row.read("section", parse_section, _ANY_SECTION)
-    shape = Shape(
-        length_in=row.length("length", unit=unit),
-        width_in=_sawn_measure(row, "width", section.width_in, unit),
-        thickness_in=_sawn_measure(row, "thickness", section.thickness_in, unit),
-        left_degrees=row.degrees("left_end"),
-        right_degrees=row.degrees("right_end"),
-        left_bevel_degrees=row.degrees("left_bevel"),
-        right_bevel_degrees=row.degrees("right_bevel"),
-        clips=_clips(row, unit),
-    )
+    shape = read_shape(row, section, unit)
     no_hidden: tuple[Hidden, ...] = ()
     hidden = row.read(
         "hidden_area",
@@ -141,42 +139,10 @@ def _part(row: Fields, unit: str) -> Part:
     )
 
 
-def _sawn_measure(row: Fields, name: str, stock_in: Fraction | None, unit: str) -> Fraction:
-    """Return the finished width or thickness: the board's own where none is written, never more than the board has."""
-    if stock_in is None:
-        if not row.has(name):
-            row.fault(name, f'is missing; "{row.texts["section"]}" comes in random widths, so write the part\'s own')
-            return Fraction(1)
-        return row.length(name, unit=unit)
-    measure_in = row.length(name, unit=unit, blank=stock_in)
-    if measure_in > stock_in:
-        row.fault(
-            name,
-            f'"{row.texts[name]}" is more than the {length_text(stock_in, unit)} that "{row.texts["section"]}" has '
-            "once dressed; mend the measure or take a larger section",
-        )
-        return stock_in
-    return measure_in
-
-
-def _clips(row: Fields, unit: str) -> tuple[Clip, ...]:
-    if not row.has("clipped_corners"):
-        measured = next(filter(row.has, ("clip_along", "clip_across")), None)
-        if measured:
-            row.fault(measured, 'stands without corners; name them under "clipped_corners", like top left + top right')
-        return ()
-    named = row.read("clipped_corners", parse_corners, CORNERS)
-    along_in, across_in = row.length("clip_along", unit=unit), row.length("clip_across", unit=unit)
-    return tuple(Clip(corner=corner, along_in=along_in, across_in=across_in) for corner in named)
-
-
 def _check_solid(row: Fields, shape: Shape, hidden: tuple[Hidden, ...], unit: str) -> None:
     """Note cuts that leave no part, and joints that hide more of a surface than there is."""
-    try:
-        area = surfaces(shape)
-    except ValueError as reason:
-        column = "clipped_corners" if shape.clips and "clip" in str(reason) else _steepest_cut(shape)
-        row.fault(column, str(reason))
+    area = checked_surfaces(row, shape, unit)
+    if area is None:
         return
     have_ft2 = {"faces": area.faces_ft2, "edges": area.edges_ft2, "ends": area.ends_ft2}
     for surface, have in have_ft2.items():
@@ -187,17 +153,6 @@ def _check_solid(row: Fields, shape: Shape, hidden: tuple[Hidden, ...], unit: st
                 f'"{row.texts["hidden_area"]}" hides {area_text(hidden_in2, unit)} of the {surface}, and the part has '
                 f"{area_text(have * 144, unit)}; mend the area, or say which surface: on faces, on edges or on ends",
             )
-
-
-def _steepest_cut(shape: Shape) -> str:
-    """Return the column of the end cut that leans most, the first of several."""
-    degrees = {
-        "left_end": shape.left_degrees,
-        "right_end": shape.right_degrees,
-        "left_bevel": shape.left_bevel_degrees,
-        "right_bevel": shape.right_bevel_degrees,
-    }
-    return max(degrees, key=lambda column: abs(degrees[column]))
 
 
 def _check_names_differ(rows: tuple[Fields, ...], findings: Findings) -> None:
