@@ -1,6 +1,7 @@
 """The finish of a build: a row of finish.csv for each step, with the surfaces and the parts that it covers."""
 
-from collections.abc import Iterable
+import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from estimator.errors import Origin
@@ -14,6 +15,7 @@ from estimator.units import plain
 METHODS = ("brush", "roller", "pad", "dip", "spray", "spray on slats", "wipe")
 TEXTURES = ("smooth", "rough")
 ALL_BUT = "all but "
+SEPARATORS = re.compile(r"[,;+&]|\band\b")  # between the names of surfaces, here as under `coated`
 
 FINISH_COLUMNS = columns("product, coats", "surfaces, parts, method, texture, rate, note")
 
@@ -22,7 +24,8 @@ FINISH_COLUMNS = columns("product, coats", "surfaces, parts, method, texture, ra
 class FinishStep:
     """A row of finish.csv: coats of one product; `rate` replaces the price table's spread rates where given.
 
-    `parts` holds the keys of the parts that the step covers, and is empty where it covers all of them.
+    `parts` holds the keys of the parts that the step covers, and is empty where it covers all of them; `surface_words`
+    are those in which the surfaces were named.
     """
 
     origin: Origin
@@ -34,6 +37,7 @@ class FinishStep:
     rate: SpreadRange | None
     note: str
     parts: tuple[str, ...] = ()
+    surface_words: str = "all"
 
     def covers(self, part: Part) -> bool:
         """Whether the step goes on the pieces of a part."""
@@ -56,44 +60,79 @@ def read_finish_step(row: Fields, parts: tuple[Part, ...]) -> FinishStep:
         else None,
         note=row.text("note", blank=""),
         parts=row.read("parts", lambda text: parse_covered(text, names), everything, blank=everything),
+        surface_words=surface_words(row.text("surfaces", blank="all")),
     )
 
 
 def parse_surfaces(text: str) -> Coated:
     """Return the surfaces of a step: as `coated` has them, `end grain` for ends, `show faces` for a face of every part.
 
-    Which of its two faces a part shows makes no difference: they are of one size.
+    Which of its two faces a part shows makes no difference: they are of one size. `all but underside` leaves out one
+    face, `all but ends + edges` those.
     """
+    words = plain(text).lower().replace("end grain", "ends")
     try:
-        return parse_coated(plain(text).lower().replace("end grain", "ends").replace("show faces", "one face"))
+        if words.startswith(ALL_BUT):
+            coated = _all_but(parse_coated(words[len(ALL_BUT) :].replace("underside", "one face")))
+        else:
+            coated = parse_coated(words.replace("show faces", "one face"))
     except ValueError:
         known = "faces, one face, show faces, edges, ends, end grain"
-        raise ValueError(f'"{text}" names no surfaces; write all, none, or some of {known}') from None
+        but_known = "underside, faces, edges, ends, end grain"
+        raise ValueError(
+            f'"{text}" names no surfaces; write all, none, some of {known}, or all but some of {but_known}'
+        ) from None
+    if words.startswith(ALL_BUT) and not (coated.faces or coated.edges or coated.ends):
+        raise ValueError(f'"{text}" leaves no surface to cover; take the row out, or name fewer surfaces')
+    return coated
+
+
+def _all_but(left_out: Coated) -> Coated:
+    return Coated(faces=2 - left_out.faces, edges=not left_out.edges, ends=not left_out.ends)
+
+
+def surface_words(text: str) -> str:
+    """Return the words in which surfaces are named as a sentence has them: `one face, edges and ends`."""
+    words = plain(text).lower()
+    but = ALL_BUT if words.startswith(ALL_BUT) else ""
+    return but + listed([word.strip() for word in SEPARATORS.split(words[len(but) :]) if word.strip()])
+
+
+def listed(words: Sequence[str]) -> str:
+    """Return `one`, `one and two` or `one, two and three`."""
+    return " and ".join(filter(None, (", ".join(words[:-1]), *words[-1:])))
 
 
 def parse_covered(text: str, names: dict[str, str]) -> tuple[str, ...]:
     """Return the keys of the parts named by `Arm + Seat slat` or `all but Leg + Rail`; `names` holds all, by key.
 
-    Without any names, where the list of parts could not be read, nothing is looked up. Raises ValueError.
+    A name that no part has covers the parts in whose names it stands: `Seat` covers Seat slat and Seat bearer. Without
+    any names, where the list of parts could not be read, nothing is looked up. Raises ValueError.
     """
     words = plain(text)
     but = words.lower().startswith(ALL_BUT)
     named = [word.strip() for word in words[len(ALL_BUT) if but else 0 :].split("+") if word.strip()]
     if not names:
         return ()
-    _refuse_unknown(named, names.values())
-    keys = {name_key(name) for name in named}
+    keys = {key for name in named for key in _parts_named(name, names)}
     covered = tuple(key for key in names if (key not in keys) == but)
     if not covered:
         raise ValueError(f'"{text}" leaves no part to cover; take the row out, or name fewer parts')
     return covered
 
 
-def _refuse_unknown(named: list[str], known: Iterable[str]) -> None:
-    """Raise ValueError for a name that no part has, with the nearest one that a part has."""
-    known = tuple(known)
-    keys = {name_key(name) for name in known}
-    for name in named:
-        if name_key(name) not in keys:
-            hint = nearest(name, known)
-            raise ValueError(f'"{name}" is no part of this build{hint}; write names from parts.csv, joined by +')
+def _parts_named(name: str, names: dict[str, str]) -> tuple[str, ...]:
+    """Return the key of the part of that name, else those of parts in whose names it stands as whole words.
+
+    Raises ValueError for a name that stands in none, with the nearest one that a part has.
+    """
+    wanted = name_key(name)
+    if wanted in names:
+        return (wanted,)
+    whole_words = re.compile(rf"(?<!\w){re.escape(wanted)}(?!\w)")
+    found = tuple(key for key in names if whole_words.search(key))
+    if not found:
+        words = [word for one in names.values() for word in one.split()]
+        hint = nearest(name, [*names.values(), *words])
+        raise ValueError(f'"{name}" is no part of this build{hint}; write names from parts.csv, joined by +')
+    return found

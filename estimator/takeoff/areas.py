@@ -1,9 +1,10 @@
 """Areas: what surface a step covers, part by part, less what joints hide."""
 
 from estimator.reading.build import Build
-from estimator.reading.finish_steps import FinishStep
+from estimator.reading.finish_steps import FinishStep, listed
 from estimator.reading.parts import Coated, Part
 from estimator.solid import Surfaces, surfaces
+from estimator.takeoff.hidden import hidden_ft2
 
 
 def coated_area(build: Build, step: FinishStep, units: int) -> Surfaces:
@@ -12,8 +13,7 @@ def coated_area(build: Build, step: FinishStep, units: int) -> Surfaces:
     A surface counts where both the part and the step name it, on the parts that the step covers. What joints hide is
     taken off when the finish goes on after assembly.
     """
-    hide = build.finish_after_assembly
-    pieces = [_piece_area(part, step.coated, hide=hide) for part in build.parts if step.covers(part)]
+    pieces = [_pieces_area(build, part, step.coated) for part in build.parts if step.covers(part)]
     return Surfaces(
         faces_ft2=units * sum(area.faces_ft2 for area in pieces),
         edges_ft2=units * sum(area.edges_ft2 for area in pieces),
@@ -21,8 +21,33 @@ def coated_area(build: Build, step: FinishStep, units: int) -> Surfaces:
     )
 
 
-def _piece_area(part: Part, coated: Coated, *, hide: bool) -> Surfaces:
-    """Return the coated area of all pieces of a part in one unit; hidden area counts in step with coated faces."""
+def covered_words(step: FinishStep, build: Build) -> str:
+    """Return what a step covers in a few words: `all surfaces`, `end grain`, `faces and edges of Seat slat`.
+
+    Parts are named, or those left out where they are fewer. `where coated` stands behind it where one of the parts is
+    not coated on all that the step names.
+    """
+    covered = [part for part in build.parts if step.covers(part)]
+    left_out = [part.name for part in build.parts if not step.covers(part)]
+    words = {"all": "all surfaces", "none": "no surfaces"}.get(step.surface_words, step.surface_words)
+    if len(covered) <= len(left_out):
+        words += f" of {listed([part.name for part in covered])}"
+    elif left_out:
+        words += f" of all parts but {listed(left_out)}"
+    return words if all(_takes_all_of(part, step.coated) for part in covered) else f"{words}, where coated"
+
+
+def _takes_all_of(part: Part, coated: Coated) -> bool:
+    has = part.coated
+    return has.faces >= coated.faces and has.edges >= coated.edges and has.ends >= coated.ends
+
+
+def _pieces_area(build: Build, part: Part, coated: Coated) -> Surfaces:
+    """Return the coated area of all pieces of a part in one unit.
+
+    Hidden area counts in step with coated faces: where one face of two is coated, half of what joints hide on faces.
+    Which of the faces a joint lies on is not known; if all lie on the other face, the coat is a little larger.
+    """
     area = surfaces(part.shape)
     faces = min(part.coated.faces, coated.faces) / 2
     shares = {
@@ -36,10 +61,7 @@ def _piece_area(part: Part, coated: Coated, *, hide: bool) -> Surfaces:
             0.0,
             part.quantity
             * shares[surface]
-            * (
-                whole[surface]
-                - (sum(float(h.area_in2) for h in part.hidden if h.surface == surface) / 144 if hide else 0)
-            ),
+            * (whole[surface] - (hidden_ft2(build, part, surface) if build.finish_after_assembly else 0)),
         )
         for surface in whole
     }
