@@ -4,13 +4,16 @@ from estimator.costing.labour import LabourLine
 from estimator.workbook.cells import Sheet
 from estimator.workbook.leaf import FIRST_ROW, Setting, begin_sheet
 from estimator.workbook.prices_sheet import PricePlaces
+from estimator.workbook.sanding_sheet import SandingPlaces
 from estimator.workbook.styles import NOTE, TEXT, WRAPPED, as_input, as_total, decimals
 from estimator.workbook.table import Column, PlacedTable, write_table
 
 MINUTES = decimals(2)
 
 
-def write_labour(sheet: Sheet, setting: Setting, prices: PricePlaces) -> PlacedTable | None:
+def write_labour(
+    sheet: Sheet, setting: Setting, prices: PricePlaces, sanding: SandingPlaces | None
+) -> PlacedTable | None:
     """Write the operations and return where they stand; None where no labour is listed."""
     begin_sheet(
         sheet,
@@ -23,7 +26,7 @@ def write_labour(sheet: Sheet, setting: Setting, prices: PricePlaces) -> PlacedT
     if not lines:
         sheet.put_text(FIRST_ROW, 1, "No labour is listed for this order.", TEXT)
         return None
-    table = write_table(sheet, _columns(setting, prices), lines, row=FIRST_ROW)
+    table = write_table(sheet, _columns(setting, prices, sanding), lines, row=FIRST_ROW)
     sheet.put_text_across(
         table.next_row + 1,
         1,
@@ -35,19 +38,35 @@ def write_labour(sheet: Sheet, setting: Setting, prices: PricePlaces) -> PlacedT
     return table
 
 
-def _columns(setting: Setting, prices: PricePlaces) -> tuple[Column[LabourLine], ...]:
+def _columns(setting: Setting, prices: PricePlaces, sanding: SandingPlaces | None) -> tuple[Column[LabourLine], ...]:
     digits = setting.estimate.order.shop.currency.digits
+
+    def from_sanding(line: LabourLine, places: str) -> str | None:
+        """Return the formula that takes a figure over from the sheet of the sanding, where it may be changed."""
+        if sanding is None or line.sanded is None:
+            return None
+        cells = sanding.counted if places == "counted" else sanding.minutes_each
+        return f"={cells[line.sanded].full_ref}"
+
     return (
         Column(name="scope", heading="For", width=18, style=WRAPPED, value=lambda line: line.scope),
         Column(name="name", heading="Operation", width=30, style=WRAPPED, value=lambda line: line.operation.name),
         Column(name="per", heading="Counted by", width=11, style=TEXT, value=lambda line: line.operation.per),
-        Column(name="count", heading="Count", width=10, style=decimals(1), value=lambda line: line.count),
+        Column(
+            name="count",
+            heading="Count",
+            width=10,
+            style=decimals(1),
+            value=lambda line: line.count,
+            formula=lambda line, _: from_sanding(line, "counted"),
+        ),
         Column(
             name="minutes_each",
             heading="Minutes each",
             width=9,
-            style=as_input(MINUTES),
+            style=lambda line: MINUTES if line.sanded else as_input(MINUTES),
             value=lambda line: line.operation.minutes,
+            formula=lambda line, _: from_sanding(line, "minutes_each"),
         ),
         Column(
             name="set_up",
