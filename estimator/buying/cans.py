@@ -1,78 +1,65 @@
 """Finish: the cheapest cans that hold a need, how sure they are to be enough, and what to think of beside them."""
 
 from dataclasses import dataclass
-from decimal import Decimal
 from fractions import Fraction
-from math import ceil, floor
+from math import floor
 
-from estimator.buying.packs import Pack, cheapest_of_each_size, cheapest_packs, most_for_less
-from estimator.buying.purchase import BuyLine, Purchase, pack_lines, shares, whole_prices
-from estimator.errors import Findings
-from estimator.money import Currency
+from estimator.buying.can_offers import TOUCH, Cans, Offers, single_cans
+from estimator.buying.purchase import BuyLine, Purchase, shares
+from estimator.buying.sets import two_part_offers
+from estimator.errors import Findings, Origin
 from estimator.reading.fields import name_key, nearest
+from estimator.reading.finish_products import Mixture
 from estimator.reading.order import Order
 from estimator.reading.prices import FinishPrice
+from estimator.takeoff.auxiliaries import AuxiliaryNeed
 from estimator.takeoff.finish import FinishNeed
-from estimator.units import L_PER_GAL, common_step
-
-# Cans of both systems share no step that is not absurdly fine; their contents are then counted in millilitres.
-MOST_CAN_UNITS = 10_000
-TOUCH = 1e-9  # a need that only floating point puts above a content
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Cans:
-    """Some cans of one product."""
+class Component:
+    """What is in the cans of a purchase: the product itself, or the base or the hardener of a two-part one."""
 
-    lines: tuple[BuyLine, ...]
+    product: str
+    need_gal: float
     content_gal: Fraction
 
     @property
-    def amount(self) -> Decimal:
-        """What they cost."""
-        return sum((line.amount for line in self.lines), Decimal(0))
+    def left_over_gal(self) -> float:
+        """Gallons bought beyond the need."""
+        return float(self.content_gal) - self.need_gal
 
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class CanOffers:
-    """The cans a product is sold in, the cheapest of each content, which `packs` count in whole steps."""
-
-    rows: tuple[FinishPrice, ...]
-    packs: tuple[Pack, ...]
-    step_gal: Fraction
-    currency: Currency
-
-    def steps(self, need_gal: float) -> int:
-        """Return how many steps hold a need; one on no area still opens a can."""
-        return max(1, ceil(need_gal / float(self.step_gal) - TOUCH))
-
-    def cheapest(self, steps: int) -> Cans:
-        """Return the cheapest cans that hold so many steps."""
-        return self._cans(cheapest_packs(steps, self.packs))
-
-    def most_for_less(self, steps: int) -> Cans:
-        """Return, of all cans that cost less than the cheapest for so many steps, those that hold most."""
-        counts = cheapest_packs(steps, self.packs)
-        price = sum(count * pack.price for count, pack in zip(counts, self.packs, strict=True))
-        return self._cans(most_for_less(price, self.packs, below=steps))
-
-    def _cans(self, counts: tuple[int, ...]) -> Cans:
-        names = [(row.product, f"can of {row.container}") for row in self.rows]
-        content_gal = sum((count * row.content_gal for count, row in zip(counts, self.rows, strict=True)), Fraction(0))
-        return Cans(lines=pack_lines(self.rows, counts, names, self.currency), content_gal=content_gal)
+    @property
+    def used_share(self) -> Fraction:
+        """The part of it that goes into the work."""
+        return min(Fraction(1), Fraction(self.need_gal) / self.content_gal)
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class FinishPurchase(Purchase):
-    """Cans of one product, with all that it is sold in."""
+    """Cans of one product, with all that it is sold in; of a two-part product `content_gal` is the mixture."""
 
     need: FinishNeed
     content_gal: Fraction
-    offers: CanOffers
+    components: tuple[Component, ...]
+    offers: Offers
 
     @property
     def left_over_gal(self) -> float:
         """Gallons bought beyond the need that was covered."""
+        return float(self.content_gal) - self.need.need_gal
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class AuxiliaryPurchase(Purchase):
+    """Cans of one thinner or cleaner."""
+
+    need: AuxiliaryNeed
+    content_gal: Fraction
+
+    @property
+    def left_over_gal(self) -> float:
+        """Gallons bought beyond the need."""
         return float(self.content_gal) - self.need.need_gal
 
 
@@ -96,42 +83,86 @@ class CanChoice:
 
 def buy_finish(need: FinishNeed, order: Order, findings: Findings) -> FinishPurchase | None:
     """Return the cheapest cans for a need, or None with a fault where the table has none."""
-    rows = [row for row in order.prices.finishes if name_key(row.product) == name_key(need.product)]
-    if not rows:
-        known = {row.product for row in order.prices.finishes}
-        findings.fault(
-            need.coats[0].step.origin,
-            f'finishes.csv has no price for "{need.product}"{nearest(need.product, known)}; add a row',
-            "product",
-        )
+    mixture = mixture_of(need)
+    offers: Offers | None
+    if mixture is None:
+        offers = single_cans(need.product, order, findings)
+        if offers is None:
+            _fault_missing(need.product, order, findings, need.coats[0].step.origin, "product")
+    else:
+        offers = two_part_offers(need, mixture, order, findings)
+    if offers is None:
         return None
-    offers = _offers(rows, order.shop.currency)
-    cans = offers.cheapest(offers.steps(need.need_gal))
+    cans = offers.cheapest(need.need_gal)
     by_build: dict[str, Fraction] = {}
     for coat in need.coats:
         by_build[coat.build] = by_build.get(coat.build, Fraction(0)) + Fraction(coat.need_at_low_rate_gal)
+    components = _components(cans, need, mixture)
     return FinishPurchase(
         kind="finish",
         title=need.product,
         lines=cans.lines,
-        used_share=min(Fraction(1), Fraction(need.need_gal) / cans.content_gal),
+        used_share=_used_share(cans, need, components),
         by_build=shares(by_build),
         need=need,
         content_gal=cans.content_gal,
+        components=components,
         offers=offers,
     )
 
 
-def _offers(rows: list[FinishPrice], currency: Currency) -> CanOffers:
-    rows = [rows[place] for place in cheapest_of_each_size((row.content_gal, row.price) for row in rows)]
-    step_gal = common_step(tuple(row.content_gal for row in rows))
-    if max(row.content_gal for row in rows) / step_gal > MOST_CAN_UNITS:
-        step_gal = 1 / L_PER_GAL / 1000
-    packs = tuple(
-        Pack(size=floor(row.content_gal / step_gal), price=price)
-        for row, price in zip(rows, whole_prices(rows), strict=True)
+def mixture_of(need: FinishNeed) -> Mixture | None:
+    """Return what a product is mixed with, None where it is used as it comes."""
+    return need.label.mixture if need.label else None
+
+
+def buy_auxiliary(need: AuxiliaryNeed, order: Order, findings: Findings) -> AuxiliaryPurchase | None:
+    """Return the cheapest cans of a thinner or cleaner, or None with a fault where the table has none."""
+    offers = single_cans(need.product, order, findings)
+    if offers is None:
+        use = need.uses[0]
+        _fault_missing(need.product, order, findings, use.label.origin, use.auxiliary.role)
+        return None
+    cans = offers.cheapest(need.need_gal)
+    return AuxiliaryPurchase(
+        kind="finish",
+        title=need.product,
+        lines=cans.lines,
+        used_share=min(Fraction(1), Fraction(need.need_gal) / cans.content_gal),
+        by_build=shares(need.by_build),
+        need=need,
+        content_gal=cans.content_gal,
     )
-    return CanOffers(rows=tuple(rows), packs=packs, step_gal=step_gal, currency=currency)
+
+
+def _fault_missing(product: str, order: Order, findings: Findings, origin: Origin, column: str) -> None:
+    known = {row.product for row in order.prices.finishes}
+    findings.fault(
+        origin, f'finishes.csv has no price for "{product}"{nearest(product, known)}; add a row', column=column
+    )
+
+
+def _components(cans: Cans, need: FinishNeed, mixture: Mixture | None) -> tuple[Component, ...]:
+    if mixture is None:
+        return (Component(product=need.product, need_gal=need.need_gal, content_gal=cans.content_gal),)
+    base_gal, hardener_gal = (need.need_gal * float(part) for part in (mixture.base_share, mixture.hardener_share))
+    return (
+        Component(product=need.product, need_gal=base_gal, content_gal=cans.base_gal),
+        Component(product=mixture.hardener, need_gal=hardener_gal, content_gal=cans.hardener_gal),
+    )
+
+
+def _used_share(cans: Cans, need: FinishNeed, components: tuple[Component, ...]) -> Fraction:
+    """Return the part of the money that goes into the work: of sets by their mixture, of cans by what they hold."""
+    by_name = {name_key(one.product): one.used_share for one in components}
+    of_mixture = min(Fraction(1), Fraction(need.need_gal) / cans.content_gal)
+
+    def share_of(line: BuyLine) -> Fraction:
+        a_set = isinstance(line.row, FinishPrice) and line.row.hardener_gal > 0
+        return of_mixture if a_set else by_name[name_key(line.item)]
+
+    used = sum((Fraction(line.amount) * share_of(line) for line in cans.lines), Fraction(0))
+    return used / Fraction(cans.amount)
 
 
 def choice_of_cans(purchase: FinishPurchase, order: Order) -> CanChoice:
@@ -142,7 +173,7 @@ def choice_of_cans(purchase: FinishPurchase, order: Order) -> CanChoice:
     return CanChoice(
         spare_share=float(purchase.content_gal) / most_gal - 1 if most_gal else None,
         chance=chance,
-        safe=None if chance == 1 else offers.cheapest(offers.steps(most_gal)),
+        safe=None if chance == 1 else offers.cheapest(most_gal),
         cheaper=cheaper,
         cheaper_chance=chance_enough(cheaper.content_gal, need) if cheaper else 0.0,
         more_units=_more_units(purchase, order),
@@ -162,9 +193,9 @@ def chance_enough(content_gal: Fraction, need: FinishNeed) -> float:
 
 def _cheaper(purchase: FinishPurchase) -> Cans | None:
     """Return, of all cans that cost less than those bought, those that hold most, if they may be enough."""
-    need, offers = purchase.need, purchase.offers
-    cans = offers.most_for_less(offers.steps(need.need_gal))
-    return cans if float(cans.content_gal) > need.need_at_high_rate_gal * (1 + TOUCH) else None
+    need = purchase.need
+    cans = purchase.offers.most_for_less(need.need_gal)
+    return cans if cans and float(cans.content_gal) > need.need_at_high_rate_gal * (1 + TOUCH) else None
 
 
 def _more_units(purchase: FinishPurchase, order: Order) -> int | None:

@@ -3,7 +3,7 @@
 They remind; they are not advice on law or health, and each points to the label, the maker or the local rules.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 
 from estimator.standards.tables import read_table
@@ -25,14 +25,22 @@ def caution_topics() -> frozenset[str]:
     return frozenset(caution.topic for caution in _all_cautions())
 
 
-def cautions_for(*, topics: frozenset[str]) -> tuple[Caution, ...]:
-    """Return the cautions on these topics, in the order of the table; ValueError for a topic there is none on."""
+def cautions_for(*, topics: frozenset[str], woods: tuple[str, ...] = ()) -> tuple[Caution, ...]:
+    """Return the cautions on these topics, in the order of the table; ValueError for a topic there is none on.
+
+    Those on dust that makes allergic name the woods that it is of.
+    """
     unknown = topics - caution_topics()
     if unknown:
         raise ValueError(
             f"no caution on {', '.join(sorted(unknown))}; topics are {', '.join(sorted(caution_topics()))}"
         )
-    return tuple(caution for caution in _all_cautions() if caution.topic in topics)
+    named = " and ".join(filter(None, [", ".join(woods[:-1]), *woods[-1:]])) or "some woods"
+    return tuple(
+        replace(caution, text=caution.text.replace("{woods}", named))
+        for caution in _all_cautions()
+        if caution.topic in topics
+    )
 
 
 @cache

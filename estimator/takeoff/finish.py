@@ -1,12 +1,13 @@
 """Finish: the area each coat covers, and how much of each product that takes at both ends of its spreading rate."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 
 from estimator.errors import Findings, Origin
 from estimator.reading.build import Build
 from estimator.reading.fields import name_key, nearest
+from estimator.reading.finish_products import FinishProduct, product_named
 from estimator.reading.finish_steps import FinishStep
 from estimator.reading.order import Order, OrderedBuild
 from estimator.reading.trade_units import SpreadRange
@@ -57,11 +58,12 @@ class Coat:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class FinishNeed:
-    """All coats of one product."""
+    """All coats of one product, with what its label says; of a two-part product gallons are of the mixture."""
 
     product: str
     coats: tuple[Coat, ...]
     cover: str
+    label: FinishProduct | None = None
 
     @property
     def need_at_low_rate_gal(self) -> float:
@@ -94,9 +96,31 @@ def finish_needs(items: tuple[OrderedBuild, ...], order: Order, findings: Findin
             )
             coated |= named
     return tuple(
-        FinishNeed(product=coats[0].step.product, coats=tuple(coats), cover=order.shop.finish.cover)
+        FinishNeed(
+            product=coats[0].step.product,
+            coats=tuple(coats),
+            cover=order.shop.finish.cover,
+            label=product_named(coats[0].step.product, order.prices.finish_products),
+        )
         for coats in groups.values()
     )
+
+
+def coats_by_step(need: FinishNeed) -> tuple[tuple[Coat, ...], ...]:
+    """Return the coats of each step of each build, in the order of the lists."""
+    steps: dict[tuple[str, Origin], list[Coat]] = {}
+    for coat in need.coats:
+        steps.setdefault((coat.build, coat.step.origin), []).append(coat)
+    return tuple(map(tuple, steps.values()))
+
+
+def next_coat(coat: Coat, order: Order) -> Coat | None:
+    """Return what one more coat of the same step would be, at the rate of further coats; None where none is known."""
+    findings = Findings()
+    spread, origin, source = _spread(coat.step, order, findings, first=False)
+    if findings.faults:
+        return None
+    return replace(coat, number=coat.number + 1, spread=spread, rate_origin=origin, rate_source=source)
 
 
 def _surfaces_of(step: FinishStep, build: Build) -> tuple[tuple[str, str], ...]:

@@ -1,18 +1,42 @@
 """Finish: areas, coats, rates and losses down to the need, as live formulas, and the cans planned for it."""
 
-from estimator.buying.cans import FinishPurchase, choice_of_cans
-from estimator.takeoff.finish import Coat
-from estimator.wording import cans_text, decision_sentences, finish_sums, loss_text
+from dataclasses import dataclass
+
+from estimator.finish_words import loss_text, waiting_texts
+from estimator.reading.fields import name_key
+from estimator.takeoff.areas import covered_words
+from estimator.takeoff.finish import Coat, FinishNeed, coats_by_step, next_coat
 from estimator.workbook.cells import Sheet
+from estimator.workbook.finish_amounts import (
+    AMOUNT,
+    PARAGRAPH_COLUMNS,
+    PARTS,
+    NeedsAt,
+    put_amount,
+    write_auxiliary,
+    write_cans,
+)
 from estimator.workbook.leaf import FIRST_ROW, Setting, begin_sheet, short_origin
-from estimator.workbook.styles import NOTE, PERCENT, SECTION, TEXT, WRAPPED, Style, as_input, as_total, decimals
-from estimator.workbook.table import Column, PlacedTable, write_table
+from estimator.workbook.styles import NOTE, PERCENT, SECTION, TEXT, WHOLE, WRAPPED, as_input, as_total, decimals
+from estimator.workbook.table import Column, Refs, write_table
 
 AREA = decimals(1)
-AMOUNT = decimals(3)
-PARAGRAPH = Style(name="Paragraph", wrap=True)
-COLUMNS = 12
-BUILD_WIDTH, COAT_WIDTH, METHOD_WIDTH, SURFACE_WIDTH = 22, 7, 10, 10
+BUILD_WIDTH, COATS_WIDTH, WHICH_WIDTH, COUNT_WIDTH = 22, 7, 9, 10
+COATS_COLUMN = 2
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class _Line:
+    """The coats of one step that go on at one rate: all of them, the first, or the further ones.
+
+    `coats_at` is the cell with the number of coats of the step, which stands in the first line of it.
+    """
+
+    coat: Coat
+    which: str
+    count: int
+    coats: int
+    coats_at: str
 
 
 def write_finish(sheet: Sheet, setting: Setting) -> None:
@@ -21,7 +45,7 @@ def write_finish(sheet: Sheet, setting: Setting) -> None:
         sheet,
         setting,
         title="Finish",
-        subtitle="Need = counted area / (rate x (1 - loss)). Framed cells may be changed; cans and charges stay.",
+        subtitle="Need = coats x counted area / (rate x (1 - loss)). Framed cells may be changed; the cans stay.",
         landscape=True,
         heading_row=None,
     )
@@ -31,88 +55,155 @@ def write_finish(sheet: Sheet, setting: Setting) -> None:
         return
     end_grain = _write_end_grain(sheet, setting)
     row = FIRST_ROW + 2
+    needs_at: NeedsAt = {}
     for purchase in purchases:
         sheet.put_text(row, 1, purchase.title, SECTION)
-        table = write_table(sheet, _columns(setting, end_grain), purchase.need.coats, row=row + 1)
-        row = _write_cans(sheet, setting, purchase, table, table.next_row + 1)
+        table = write_table(
+            sheet, _columns(setting, end_grain), _lines(sheet, setting, purchase.need, row + 2), row=row + 1
+        )
+        row = write_cans(sheet, setting, purchase, table, table.next_row + 1, needs_at)
+    for auxiliary in setting.estimate.buy_sheet.auxiliaries:
+        row = write_auxiliary(sheet, setting, auxiliary, needs_at[name_key(auxiliary.title)], row)
+    waiting = waiting_texts(setting.estimate.order)
+    if waiting:
+        sheet.put_text(row, 1, "Waiting between coats, as planned", SECTION)
+    for place, sentence in enumerate(waiting, start=1):
+        sheet.put_text_across(row + place, 1, PARAGRAPH_COLUMNS, sentence, NOTE)
 
 
 def _write_end_grain(sheet: Sheet, setting: Setting) -> str:
     """Write how often the area of ends counts, and return the reference of its cell."""
-    for column, width in ((1, BUILD_WIDTH), (2, COAT_WIDTH), (3, METHOD_WIDTH), (4, SURFACE_WIDTH)):
+    for column, width in enumerate((BUILD_WIDTH, COATS_WIDTH, WHICH_WIDTH, COUNT_WIDTH), start=1):
         sheet.widen(column, width)
-    sheet.put_text_across(FIRST_ROW, 1, 3, "End grain drinks more: ends count so many times", WRAPPED)
     factor = setting.estimate.order.shop.finish.end_grain_factor
-    return sheet.put_number(FIRST_ROW, 4, factor, as_input(decimals(2))).ref
+    label = "End grain drinks more: ends count so many times"
+    return put_amount(sheet, FIRST_ROW, label, factor, as_input(PARTS)).ref
 
 
-def _columns(setting: Setting, end_grain: str) -> tuple[Column[Coat], ...]:
+def _lines(sheet: Sheet, setting: Setting, need: FinishNeed, first_row: int) -> list[_Line]:
+    """Return the lines of a product: first and further coats of a step apart, where they have rates of their own."""
+    lines: list[_Line] = []
+    for coats in coats_by_step(need):
+        at = sheet.place(first_row + len(lines), COATS_COLUMN).ref
+        first = coats[0]
+        further = coats[1] if len(coats) > 1 else next_coat(first, setting.estimate.order)
+        alike = further is None or (further.spread, further.rate_origin) == (first.spread, first.rate_origin)
+        count = len(coats) if alike else 1
+        which = "all" if alike else "first"
+        lines.append(_Line(coat=first, which=which, count=count, coats=len(coats), coats_at=at))
+        if further is not None and not alike:
+            lines.append(_Line(coat=further, which="further", count=len(coats) - 1, coats=len(coats), coats_at=at))
+    return lines
+
+
+def _count_formula(line: _Line, _: Refs) -> str:
+    """Return how many of the step's coats go on at the rate of a line."""
+    count = {"all": "{0}", "first": "MIN({0},1)", "further": "MAX({0}-1,0)"}[line.which]
+    return f"={count.format(line.coats_at)}"
+
+
+def _columns(setting: Setting, end_grain: str) -> tuple[Column[_Line], ...]:
+    return (*_coat_columns(setting), *_area_columns(setting, end_grain), *_need_columns(setting))
+
+
+def _coat_columns(setting: Setting) -> tuple[Column[_Line], ...]:
+    builds = {item.build.name: item.build for item in setting.estimate.order.items}
+    return (
+        Column(name="build", heading="Build", width=BUILD_WIDTH, style=WRAPPED, value=lambda line: line.coat.build),
+        Column(
+            name="coats",
+            heading="Coats",
+            width=COATS_WIDTH,
+            style=lambda line: WHOLE if line.which == "further" else as_input(WHOLE),
+            value=lambda line: None if line.which == "further" else line.coats,
+        ),
+        Column(name="which", heading="Which", width=WHICH_WIDTH, style=TEXT, value=lambda line: line.which),
+        Column(
+            name="count",
+            heading="Coats at this rate",
+            width=COUNT_WIDTH,
+            style=WHOLE,
+            value=lambda line: line.count,
+            formula=_count_formula,
+        ),
+        Column(name="method", heading="Method", width=10, style=WRAPPED, value=lambda line: line.coat.step.method),
+        Column(name="texture", heading="Texture", width=10, style=TEXT, value=lambda line: line.coat.step.texture),
+        Column(
+            name="covers",
+            heading="Covers",
+            width=24,
+            style=WRAPPED,
+            value=lambda line: covered_words(line.coat.step, builds[line.coat.build]),
+        ),
+    )
+
+
+def _area_columns(setting: Setting, end_grain: str) -> tuple[Column[_Line], ...]:
     shown = setting.shown
     return (
-        Column(name="build", heading="Build", width=BUILD_WIDTH, style=WRAPPED, value=lambda coat: coat.build),
-        Column(name="number", heading="Coat", width=COAT_WIDTH, style=TEXT, value=lambda coat: str(coat.number)),
-        Column(name="method", heading="Method", width=METHOD_WIDTH, style=WRAPPED, value=lambda coat: coat.step.method),
-        Column(
-            name="texture", heading="Surface", width=SURFACE_WIDTH, style=TEXT, value=lambda coat: coat.step.texture
-        ),
         Column(
             name="faces",
             heading=f"Faces, {shown.area}",
             width=10,
             style=AREA,
-            value=lambda coat: shown.area_of(coat.area.faces_ft2),
+            value=lambda line: shown.area_of(line.coat.area.faces_ft2),
         ),
         Column(
             name="edges",
             heading=f"Edges, {shown.area}",
             width=10,
             style=AREA,
-            value=lambda coat: shown.area_of(coat.area.edges_ft2),
+            value=lambda line: shown.area_of(line.coat.area.edges_ft2),
         ),
         Column(
             name="ends",
             heading=f"Ends, {shown.area}",
             width=10,
             style=AREA,
-            value=lambda coat: shown.area_of(coat.area.ends_ft2),
+            value=lambda line: shown.area_of(line.coat.area.ends_ft2),
         ),
         Column(
             name="counted",
-            heading=f"Counted, {shown.area}",
+            heading=f"Counted for one coat, {shown.area}",
             width=11,
             style=AREA,
-            value=lambda coat: shown.area_of(coat.counted_ft2),
+            value=lambda line: shown.area_of(line.coat.counted_ft2),
             formula=lambda _, at: f"={at['faces']}+{at['edges']}+{end_grain}*{at['ends']}",
-            total=as_total(AREA),
         ),
+    )
+
+
+def _need_columns(setting: Setting) -> tuple[Column[_Line], ...]:
+    shown = setting.shown
+    return (
         Column(
             name="low_rate",
             heading=f"Low rate, {shown.rate}",
             width=10,
             style=as_input(AREA),
-            value=lambda coat: shown.rate_of(coat.spread.low_ft2_per_gal),
+            value=lambda line: shown.rate_of(line.coat.spread.low_ft2_per_gal),
         ),
         Column(
             name="high_rate",
             heading=f"High rate, {shown.rate}",
             width=10,
             style=as_input(AREA),
-            value=lambda coat: shown.rate_of(coat.spread.high_ft2_per_gal),
+            value=lambda line: shown.rate_of(line.coat.spread.high_ft2_per_gal),
         ),
         Column(
             name="loss",
             heading="Loss",
             width=8,
             style=as_input(PERCENT),
-            value=lambda coat: coat.loss_percent / 100,
+            value=lambda line: line.coat.loss_percent / 100,
         ),
         Column(
             name="most",
             heading=f"Need at low rate, {shown.liquid}",
             width=11,
             style=AMOUNT,
-            value=lambda coat: shown.liquid_of(coat.need_at_low_rate_gal),
-            formula=lambda _, at: f"={at['counted']}/({at['low_rate']}*(1-{at['loss']}))",
+            value=lambda line: line.count * shown.liquid_of(line.coat.need_at_low_rate_gal),
+            formula=lambda _, at: f"={at['count']}*{at['counted']}/({at['low_rate']}*(1-{at['loss']}))",
             total=as_total(AMOUNT),
         ),
         Column(
@@ -120,8 +211,8 @@ def _columns(setting: Setting, end_grain: str) -> tuple[Column[Coat], ...]:
             heading=f"Need at high rate, {shown.liquid}",
             width=11,
             style=AMOUNT,
-            value=lambda coat: shown.liquid_of(coat.need_at_high_rate_gal),
-            formula=lambda _, at: f"={at['counted']}/({at['high_rate']}*(1-{at['loss']}))",
+            value=lambda line: line.count * shown.liquid_of(line.coat.need_at_high_rate_gal),
+            formula=lambda _, at: f"={at['count']}*{at['counted']}/({at['high_rate']}*(1-{at['loss']}))",
             total=as_total(AMOUNT),
         ),
         Column(
@@ -129,24 +220,8 @@ def _columns(setting: Setting, end_grain: str) -> tuple[Column[Coat], ...]:
             heading="Rate and loss from",
             width=40,
             style=WRAPPED,
-            value=lambda coat: f"{short_origin(coat.rate_origin)}: {coat.rate_source}. {loss_text(coat)}",
+            value=lambda line: (
+                f"{short_origin(line.coat.rate_origin)}: {line.coat.rate_source}. {loss_text(line.coat)}"
+            ),
         ),
     )
-
-
-def _write_cans(sheet: Sheet, setting: Setting, purchase: FinishPurchase, table: PlacedTable, row: int) -> int:
-    shown, order = setting.shown, setting.estimate.order
-    most, least = table.total("most").ref, table.total("least").ref
-    covered = {"low": f"={most}", "middle": f"=({most}+{least})/2", "high": f"={least}"}[purchase.need.cover]
-    sheet.put_text_across(row, 1, 3, f"Need to cover, {shown.liquid}", TEXT)
-    need = sheet.put_formula(row, 4, covered, shown.liquid_of(purchase.need.need_gal), AMOUNT)
-    planned = f"In the cans as planned ({cans_text(purchase)}), {shown.liquid}"
-    sheet.put_text_across(row + 1, 1, 3, planned, WRAPPED)
-    content = sheet.put_number(row + 1, 4, shown.liquid_of(purchase.content_gal), AMOUNT)
-    sheet.put_text_across(row + 2, 1, 3, f"Left over, {shown.liquid}", as_total(TEXT))
-    left = shown.liquid_of(purchase.left_over_gal)
-    sheet.put_formula(row + 2, 4, f"={content.ref}-{need.ref}", left, as_total(AMOUNT))
-    said = (finish_sums(order, purchase), *decision_sentences(order, purchase, choice_of_cans(purchase, order)))
-    for place, sentence in enumerate(("As planned:", *said)):
-        sheet.put_text_across(row + 3 + place, 1, COLUMNS, sentence, NOTE)
-    return row + len(said) + 5

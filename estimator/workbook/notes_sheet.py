@@ -1,10 +1,13 @@
 """Notes and cautions: what to look at again, what can hurt someone, and the rules the figures rest on."""
 
+from estimator.reading.sanding import UNSOURCED
 from estimator.takeoff.cautions import job_cautions
-from estimator.units import length_text
-from estimator.wording import COVERED_SIDE
+from estimator.takeoff.sanding import SandedGrit, by_grit
+from estimator.units import decimal_text, length_text
 from estimator.workbook.cells import Sheet
+from estimator.workbook.finish_rules import finish_rules
 from estimator.workbook.leaf import FIRST_ROW, Setting, begin_sheet, short_origin
+from estimator.workbook.sanding_sheet import SANDING_RULE
 from estimator.workbook.styles import SECTION, SUBTITLE, WARNING, WRAPPED
 
 WIDTHS = (70, 50)
@@ -123,16 +126,30 @@ def _shop_rules(setting: Setting) -> list[tuple[str, str]]:
     hidden = (
         "Area that joints hide takes no finish where it goes on after assembly, and takes it where it goes on before."
     )
-    cover = (
-        f"Cans cover {COVERED_SIDE[shop.finish.cover]} of the spreading rate. Need = area / (rate x (1 - loss)), ends "
-        f"counted {shop.finish.end_grain_factor} times."
-    )
     return [
         (f"Spare fasteners: {shop.spares.percent} %, at least {shop.spares.at_least} of each.", SETTINGS),
-        (cover, "shop settings; practical coverage: Corrosionpedia"),
+        *finish_rules(setting),
         (hidden, "build.toml of each build"),
+        *_sanding_rules(setting),
         (f"The client pays for {paid}.", SETTINGS),
     ]
+
+
+def _sanding_rules(setting: Setting) -> list[tuple[str, str]]:
+    """Return how sanding is counted and what each grit takes, with where that comes from; nothing without sanding."""
+    grits = by_grit(setting.estimate.takeoff.order.sanded)
+    if not grits:
+        return []
+    unit = setting.shown.area
+    return [(SANDING_RULE, UNSOURCED), *((_grit_rule(one, unit), one.setting.source) for one in grits)]
+
+
+def _grit_rule(grit: SandedGrit, unit: str) -> str:
+    one = grit.passes[0]
+    return (
+        f"{one.grit.grit} grit: {decimal_text(one.minutes_each, 3)} minutes a {unit}, "
+        f"{decimal_text(one.area_per_piece, 3)} {unit} until {one.grit.item} is dull."
+    )
 
 
 def _money_rules(setting: Setting) -> list[tuple[str, str]]:

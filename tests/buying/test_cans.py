@@ -13,11 +13,11 @@ from hypothesis import strategies as st
 
 from estimator.buying.cans import CanChoice, FinishPurchase, buy_finish, choice_of_cans
 from estimator.errors import Findings
+from estimator.finish_words import decision_sentences
 from estimator.reading.order import Order, read_order
 from estimator.reading.trade_units import SpreadRange, parse_container
 from estimator.takeoff.finish import FinishNeed
 from estimator.takeoff.take_off import take_off
-from estimator.wording import decision_sentences
 
 USUAL = (("1 qt", "24.90"), ("1 gal", "78.50"))
 
