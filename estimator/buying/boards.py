@@ -1,17 +1,19 @@
 """Boards: which lengths to buy of each section and how to cut them, from what is on hand and what the table offers."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 from math import ceil
 
-from estimator.buying.cutting.job import CuttingPlan, NotEnoughStock, PieceTooLong
+from estimator.buying.board_plan import BoardItem, BoardPlan, board_items, plan_boards
+from estimator.buying.cutting.job import NotEnoughStock, PieceTooLong
 from estimator.buying.layouts import CutLayout, is_usable
 from estimator.buying.matching import Matched, matched
 from estimator.buying.offers import Offer, board_feet_of, board_price, cubic_feet_of
+from estimator.buying.price_breaks import cost_of
 from estimator.buying.purchase import BuyLine, Purchase, shares
 from estimator.buying.ways_to_lie import leans_of
-from estimator.buying.whole_numbers import cut_layout, cutting_job, grids, on_hand_first, usable_in
 from estimator.errors import Findings
 from estimator.money import Currency
 from estimator.reading.prices import LumberPrice
@@ -23,15 +25,27 @@ from estimator.units import board_length_text, length_text
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Spares:
-    """Boards bought beyond the plan, for those that turn out bad."""
+    """Boards bought beyond the plan, for those that turn out bad; `saved` is what others cost less for them.
+
+    With them a price break may be reached.
+    """
 
     offer: Offer
     boards: int
+    saved: Decimal = Decimal(0)
 
     @property
     def amount(self) -> Decimal:
         """What they cost."""
-        return self.boards * self.offer.unit_price
+        return self.boards * self.offer.unit_price - self.saved
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Surplus:
+    """Boards that nothing is cut from: with them the others cost less, by a price that holds from so many on."""
+
+    offer: Offer
+    boards: int
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -47,6 +61,7 @@ class BoardPurchase(Purchase):
     bound: Decimal
     unnested_amount: Decimal
     spares: Spares | None
+    surplus: tuple[Surplus, ...] = ()
 
     @property
     def planned_amount(self) -> Decimal:
@@ -95,6 +110,11 @@ class BoardPurchase(Purchase):
         return matched(self.need, self.layouts)
 
     @property
+    def uncut(self) -> tuple[Spares | Surplus, ...]:
+        """Boards that are bought and not cut."""
+        return (*([self.spares] if self.spares else []), *self.surplus)
+
+    @property
     def bought_length_ft(self) -> Fraction:
         """Running feet of all boards."""
         return sum((count * offer.length_in for offer, count in self.boards_by_offer()), Fraction(0)) / 12
@@ -119,16 +139,14 @@ class BoardPurchase(Purchase):
 
     @property
     def boards(self) -> int:
-        """How many boards are needed, spares with them."""
+        """How many boards are needed, spares and surplus with them."""
         return sum(count for _, count in self.boards_by_offer())
 
     def boards_by_offer(self) -> tuple[tuple[Offer, int], ...]:
-        """Return how many boards of each offer, spares with them, short ones first."""
+        """Return how many boards of each offer, spares and surplus with them, short ones first."""
         counts: dict[Offer, int] = {}
-        for layout in self.layouts:
-            counts[layout.offer] = counts.get(layout.offer, 0) + layout.boards
-        if self.spares:
-            counts[self.spares.offer] = counts.get(self.spares.offer, 0) + self.spares.boards
+        for one in (*self.layouts, *self.uncut):
+            counts[one.offer] = counts.get(one.offer, 0) + one.boards
         return tuple(sorted(counts.items(), key=lambda one: (one[0].length_in, one[0].row.origin.line or 0)))
 
 
@@ -140,21 +158,21 @@ def buy_boards(
     on_hand: tuple[Offer, ...] = (),
 ) -> BoardPurchase | None:
     """Return the cheapest boards found for a need, or None with a fault where a piece is longer than every board."""
-    offers = (*on_hand, *(Offer(row=row, unit_price=board_price(row, shop.currency)) for row in rows))
-    worthless = next((offer.row for offer in offers if not offer.on_hand and not offer.unit_price), None)
+    worthless = next((row for row in rows if not board_price(row, shop.currency)), None)
     if worthless is not None:
         message = f"a board at {worthless.price} {worthless.per} costs less than a coin; mend the price"
         findings.fault(worthless.origin, message, "price")
         return None
+    items = board_items(rows, shop.currency)
     try:
-        plan, layouts, bound = _plan(need, offers, shop)
+        plan = plan_boards(need, items, on_hand, shop)
     except PieceTooLong as refusal:
-        _report_too_long(need, offers, shop, refusal.pieces, findings)
+        _report_too_long(need, max(_lengths_in(items, on_hand)), shop, refusal.pieces, findings)
         return None
     except NotEnoughStock as refusal:
         _report_shortage(need, refusal, findings)
         return None
-    spares = spare_boards(layouts, offers, shop.saw)
+    layouts, spares, surplus = _bought(plan, items, shop)
     purchase = BoardPurchase(
         kind="lumber",
         title=need.title,
@@ -163,51 +181,71 @@ def buy_boards(
         by_build=shares(_used_by_build(need)),
         need=need,
         layouts=layouts,
-        bound=_money(bound, shop.currency),
+        bound=_money(plan.bound, shop.currency),
         unnested_amount=_money(plan.unnested_cost, shop.currency),
         spares=spares,
+        surplus=surplus,
     )
     lines = _lines(purchase, shop)
     return replace(purchase, lines=lines, used_share=_used_share(purchase, lines, shop.saw))
 
 
-def _plan(need: LumberNeed, offers: tuple[Offer, ...], shop: Shop) -> tuple[CuttingPlan, tuple[CutLayout, ...], int]:
-    """Return a plan, its layouts and a cost that no plan for the exact lengths is under, in coins.
-
-    Where measures are rounded: first so that everything fits more easily than it does. The bound of that holds for the
-    exact measures, and so does its plan where it fits them. Where it does not, they are rounded the safe way.
-    """
-    from estimator.buying.cutting.plan import plan_cuts  # noqa: PLC0415 - numpy and HiGHS load with the first plan
-
-    bounds: list[int] = []
-    for grid in grids(need, offers, shop.saw):
-        plan = plan_cuts(cutting_job(need, offers, shop.saw, shop.currency, grid))
-        bounds.append(plan.lower_bound)
-        layouts = [cut_layout(layout, need, offers, shop.saw, grid) for layout in plan.layouts]
-        fitting = [layout for layout in layouts if layout is not None]
-        if len(fitting) == len(layouts):
-            ordered = sorted(
-                on_hand_first(tuple(fitting), offers, shop.saw),
-                key=lambda one: (-one.board_length_in, -one.boards, one.left_over_in),
-            )
-            return plan, tuple(ordered), min(plan.cost, bounds[0])
-    raise AssertionError("what was rounded the safe way does not fit")
+def _bought(
+    plan: BoardPlan, items: Sequence[BoardItem], shop: Shop
+) -> tuple[tuple[CutLayout, ...], Spares | None, tuple[Surplus, ...]]:
+    """Return the layouts with the prices that are paid in the end, the spare boards, and the surplus of breaks."""
+    place, spare_boards = spares_of(plan, items, shop.saw)
+    needed = [used + (spare_boards if place == n else 0) for n, used in enumerate(plan.used)]
+    bought = [item.bought(boards) for item, boards in zip(items, needed, strict=True)]
+    offers = [Offer(row=row, unit_price=board_price(row, shop.currency)) for row, _ in bought]
+    layouts = _merged([layout if n is None else replace(layout, offer=offers[n]) for layout, n in plan.placed])
+    surplus = tuple(
+        Surplus(offer=offer, boards=paid - boards)
+        for offer, (_, paid), boards in zip(offers, bought, needed, strict=True)
+        if paid > boards
+    )
+    if place is None:
+        return layouts, None, surplus
+    more = _money(_more_for(items[place], plan.used[place], spare_boards), shop.currency)
+    spares = Spares(offer=offers[place], boards=spare_boards, saved=spare_boards * offers[place].unit_price - more)
+    return layouts, spares, surplus
 
 
-def spare_boards(layouts: tuple[CutLayout, ...], offers: tuple[Offer, ...], saw: SawSettings) -> Spares | None:
-    """Return spare boards: a share of the plan's, and at least so many.
+def spares_of(plan: BoardPlan, items: Sequence[BoardItem], saw: SawSettings) -> tuple[int | None, int]:
+    """Return which item spare boards are of, None for none, and how many: a share of the plan's, and at least so many.
 
     They are the cheapest that can take the place of any in the plan; where a board on hand is longer than all that can
     be bought, the longest of those.
     """
-    planned = sum(layout.boards for layout in layouts)
+    planned = sum(layout.boards for layout, _ in plan.placed)
     boards = max(saw.spare_boards_at_least, ceil(planned * Fraction(saw.spare_boards_percent) / 100))
-    endless = [offer for offer in offers if offer.limit is None]
-    if not boards or not endless:
-        return None
-    longest_in = min(max(layout.board_length_in for layout in layouts), max(offer.length_in for offer in endless))
-    long_enough = [offer for offer in endless if offer.length_in >= longest_in]
-    return Spares(offer=min(long_enough, key=lambda offer: offer.unit_price), boards=boards)
+    if not boards or not items:
+        return None, 0
+    lengths_in = _lengths_in(items)
+    longest_in = min(max(layout.board_length_in for layout, _ in plan.placed), max(lengths_in))
+    long_enough = [place for place, length_in in enumerate(lengths_in) if length_in >= longest_in]
+    return min(long_enough, key=lambda place: _more_for(items[place], plan.used[place], boards)), boards
+
+
+def _more_for(item: BoardItem, used: int, more: int) -> int:
+    """Return what boards of an item cost more with some more of them, in coins."""
+    return cost_of(item.tiers, used + more) - cost_of(item.tiers, used)
+
+
+def _lengths_in(items: Sequence[BoardItem], on_hand: Sequence[Offer] = ()) -> list[Fraction]:
+    return [offer.length_in for offer in on_hand] + [item.first.length_in or Fraction(0) for item in items]
+
+
+def _merged(layouts: Sequence[CutLayout]) -> tuple[CutLayout, ...]:
+    """Return layouts with those added up that cut boards of one price alike, long boards first."""
+    merged: list[CutLayout] = []
+    for layout in layouts:
+        alike = next((n for n, one in enumerate(merged) if replace(one, boards=layout.boards) == layout), None)
+        if alike is None:
+            merged.append(layout)
+        else:
+            merged[alike] = replace(merged[alike], boards=merged[alike].boards + layout.boards)
+    return tuple(sorted(merged, key=lambda one: (-one.board_length_in, -one.boards, one.left_over_in)))
 
 
 def _money(coins: int, currency: Currency) -> Decimal:
@@ -229,10 +267,10 @@ def _lines(purchase: BoardPurchase, shop: Shop) -> tuple[BuyLine, ...]:
 
 
 def _used_share(purchase: BoardPurchase, lines: tuple[BuyLine, ...], saw: SawSettings) -> Fraction:
-    """Return how much of the money goes into the work: spares and usable left-overs stay on the shelf."""
+    """Return how much of the money goes into the work: spares, surplus and usable left-overs stay on the shelf."""
     amount = sum((line.amount for line in lines), Decimal(0))
     kept = sum((_left_over_value(layout, saw) for layout in purchase.layouts), Fraction(0))
-    kept += Fraction(purchase.spares.amount) if purchase.spares else 0
+    kept += sum((Fraction(one.boards * one.offer.unit_price) for one in purchase.uncut), Fraction(0))
     return 1 - kept / Fraction(amount) if amount else Fraction(1)
 
 
@@ -252,9 +290,9 @@ def _used_by_build(need: LumberNeed) -> dict[str, Fraction]:
 
 
 def _report_too_long(
-    need: LumberNeed, offers: tuple[Offer, ...], shop: Shop, pieces: tuple[int, ...], findings: Findings
+    need: LumberNeed, longest_in: Fraction, shop: Shop, pieces: tuple[int, ...], findings: Findings
 ) -> None:
-    usable = length_text(max(usable_in(offer, shop.saw) for offer in offers), shop.unit)
+    usable = length_text(max(Fraction(0), longest_in - 2 * shop.saw.end_trim_in), shop.unit)
     for place in pieces:
         piece = need.pieces[place]
         findings.fault(

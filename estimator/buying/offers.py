@@ -20,11 +20,16 @@ ON_HAND = "On hand"
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Offer:
-    """Boards of one length at one price; those `on_hand` only as many as there are."""
+    """Boards of one length at one price; those `on_hand` only as many as there are.
+
+    While a plan is sought for a price break, `paid` are the boards that are paid for by it: there are so many for
+    nothing.
+    """
 
     row: LumberPrice
     unit_price: Decimal
     on_hand: StockRow | None = None
+    paid: int | None = None
 
     @property
     def length_in(self) -> Fraction:
@@ -34,12 +39,12 @@ class Offer:
     @property
     def limit(self) -> int | None:
         """How many there are, or None for as many as wanted."""
-        return self.on_hand.quantity if self.on_hand else None
+        return self.on_hand.quantity if self.on_hand else self.paid
 
 
 def board_price(row: LumberPrice, currency: Currency) -> Decimal:
     """Return what one board costs, rounded to the cent: the price times how many of its units the board holds."""
-    return currency.rounded(Fraction(row.price) * units_in_board(row))
+    return currency.rounded(row.net_price * units_in_board(row))
 
 
 def units_in_board(row: LumberPrice) -> Fraction:
@@ -98,7 +103,8 @@ def _value(stock: StockRow, rows: tuple[LumberPrice, ...], order: Order) -> Deci
         return stock.value
     if order.shop.saw.stock_value == "free":
         return Decimal(0)
-    rates = [Fraction(board_price(row, currency)) / row.length_in for row in rows if row.length_in]
+    single = [row for row in rows if row.from_quantity == 1] or rows
+    rates = [Fraction(board_price(row, currency)) / row.length_in for row in single if row.length_in]
     return currency.rounded(min(rates) * stock.length_in) if rates else None
 
 

@@ -1,17 +1,20 @@
 """Hardware and consumables: the cheapest packs that cover each need, and what is left of them."""
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from math import ceil
 
-from estimator.buying.packs import Pack, cheapest_of_each_size, cheapest_packs
-from estimator.buying.purchase import Purchase, pack_lines, shares, whole_prices
+from estimator.buying.packs import Pack, cheapest_packs, worth_a_look
+from estimator.buying.purchase import Purchase, pack_lines, shares
+from estimator.buying.sold_items import Row, SoldItem, in_whole_units, sold_items
 from estimator.errors import Findings
+from estimator.reading.build import ConsumableUse
 from estimator.reading.fields import name_key, nearest
 from estimator.reading.order import Order
 from estimator.takeoff.hardware import HardwareNeed, hardware_key, hardware_title
-from estimator.takeoff.work import ConsumableNeed
+from estimator.takeoff.work import ConsumableNeed, Counts, pooled
 from estimator.units import common_step, decimal_text
 
 
@@ -58,9 +61,8 @@ def buy_hardware(need: HardwareNeed, order: Order, findings: Findings) -> Hardwa
         findings.fault(need.uses[0].origin, f"hardware.csv has no price for {title}{nearest(title, known)}; add a row")
         return None
     currency = order.shop.currency
-    places = cheapest_of_each_size((Fraction(row.pack), row.price) for row in rows)
-    rows = [rows[place] for place in places]
-    packs = tuple(Pack(size=row.pack, price=price) for row, price in zip(rows, whole_prices(rows), strict=True))
+    items = _items(rows, lambda row: Fraction(row.pack))
+    packs = tuple(Pack(size=item.first.pack, breaks=item.tiers) for item in items)
     counts = cheapest_packs(need.quantity + need.spares, packs)
     pieces = sum(count * pack.size for count, pack in zip(counts, packs, strict=True))
     by_build: dict[str, Fraction] = {}
@@ -69,7 +71,7 @@ def buy_hardware(need: HardwareNeed, order: Order, findings: Findings) -> Hardwa
     return HardwarePurchase(
         kind="hardware",
         title=title,
-        lines=pack_lines(rows, counts, [(title, _pack_name(row.pack)) for row in rows], currency),
+        lines=pack_lines(items, counts, [(title, _pack_name(item.first.pack)) for item in items], currency),
         used_share=Fraction(need.quantity, pieces),
         by_build=shares(by_build),
         need=need,
@@ -77,8 +79,25 @@ def buy_hardware(need: HardwareNeed, order: Order, findings: Findings) -> Hardwa
     )
 
 
+def _items(rows: Sequence[Row], size_of: Callable[[Row], Fraction]) -> list[SoldItem[Row]]:
+    """Return the items of some rows that the cheapest packs may need."""
+    items = sold_items(rows, in_whole_units(rows))
+    return [items[place] for place in worth_a_look([(size_of(item.first), item.tiers) for item in items])]
+
+
 def _pack_name(pieces: int) -> str:
     return "each" if pieces == 1 else f"pack of {pieces}"
+
+
+def with_shop_uses(
+    needs: tuple[ConsumableNeed, ...], uses: tuple[ConsumableUse, ...], counts: Counts
+) -> tuple[ConsumableNeed, ...]:
+    """Return the needs of the builds with what the shop uses on the order; its boards are known only once bought."""
+    of_shop = (
+        ConsumableNeed(origin=use.origin, item=use.item, by_build=(), shop_amount=use.amount * counts[use.per])
+        for use in uses
+    )
+    return pooled((*needs, *(need for need in of_shop if need.quantity)))
 
 
 def buy_consumable(need: ConsumableNeed, order: Order, findings: Findings) -> ConsumablePurchase | None:
@@ -95,25 +114,30 @@ def buy_consumable(need: ConsumableNeed, order: Order, findings: Findings) -> Co
         findings.fault(rows[0].origin, f'"{need.item}" is counted in {" and ".join(units)}; use one unit for all packs')
         return None
     currency = order.shop.currency
-    places = cheapest_of_each_size((Fraction(row.pack), row.price) for row in rows)
-    rows = [rows[place] for place in places]
-    step = common_step(tuple(Fraction(row.pack) for row in rows))
-    packs = tuple(
-        Pack(size=int(Fraction(row.pack) / step), price=price)
-        for row, price in zip(rows, whole_prices(rows), strict=True)
-    )
+    items = _items(rows, lambda row: Fraction(row.pack))
+    step = common_step(tuple(Fraction(item.first.pack) for item in items))
+    packs = tuple(Pack(size=int(Fraction(item.first.pack) / step), breaks=item.tiers) for item in items)
     counts = cheapest_packs(max(1, ceil(Fraction(need.quantity) / step)), packs)
-    content = sum((count * row.pack for count, row in zip(counts, rows, strict=True)), Decimal(0))
+    content = sum((count * item.first.pack for count, item in zip(counts, items, strict=True)), Decimal(0))
     names = [
-        (need.item, row.unit if row.pack == 1 else f"pack of {decimal_text(row.pack, 3)} {row.unit}") for row in rows
+        (need.item, row.unit if row.pack == 1 else f"pack of {decimal_text(row.pack, 3)} {row.unit}")
+        for row in (item.first for item in items)
     ]
     return ConsumablePurchase(
         kind="consumables",
         title=need.item,
-        lines=pack_lines(rows, counts, names, currency),
+        lines=pack_lines(items, counts, names, currency),
         used_share=min(Fraction(1), Fraction(need.quantity) / Fraction(content)),
-        by_build=shares({build: Fraction(amount) for build, amount in need.by_build}),
+        by_build=_shares_of_builds(need),
         need=need,
         content=content,
         unit=rows[0].unit,
     )
+
+
+def _shares_of_builds(need: ConsumableNeed) -> tuple[tuple[str, Fraction], ...]:
+    """Return which share of a need each build has to itself; the rest is the shop's."""
+    amounts = {build: Fraction(amount) for build, amount in need.by_build}
+    if not need.shop_amount:
+        return shares(amounts)
+    return tuple((build, amount / Fraction(need.quantity)) for build, amount in amounts.items())

@@ -1,36 +1,66 @@
 """The cheapest packs that hold at least so much: an exact small integer problem."""
 
-from collections.abc import Iterable
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from decimal import Decimal
 from fractions import Fraction
 from math import gcd
+
+from estimator.buying.price_breaks import Solved, Terms, Tier, Tiers, cheapest_answer, cost_of, paid_for
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Pack:
-    """A pack by its content and its price, in any whole units."""
+    """A pack by its content and its price, in any whole units; its price breaks, where it has any, as tiers."""
 
     size: int
-    price: int
+    price: int = 0
+    breaks: Tiers = ()
+
+    @property
+    def tiers(self) -> Tiers:
+        """What it costs from how many on."""
+        return self.breaks or (Tier(0, self.price),)
 
 
 def cheapest_packs(need: int, packs: tuple[Pack, ...]) -> tuple[int, ...]:
     """Return how many of each pack to buy so that they hold at least `need` at the least cost.
 
-    Among equal costs the fewest packs, then the first in the list. Exact: a table of the least cost for every amount
-    up to the need. Large needs are first shortened by packs that some cheapest choice holds, so the work does not grow
-    with the need.
+    Among equal costs the fewest packs, then the first in the list; where prices break, any of the cheapest. Exact.
     """
-    unit = gcd(*(pack.size for pack in packs))
-    sizes = [pack.size // unit for pack in packs]
+    best = cheapest_answer([pack.tiers for pack in packs], lambda terms: _under_terms(need, packs, terms))
+    if best is None:
+        raise AssertionError("packs are sold in some number or other")
+    return tuple(paid_for(pack.tiers, needed)[1] for pack, needed in zip(packs, best.counts, strict=True))
+
+
+def _under_terms(need: int, packs: tuple[Pack, ...], terms: tuple[Terms, ...]) -> Solved[None] | None:
+    """Return the cheapest packs beside those paid for, None where no more are sold and they are too few."""
+    left = need - sum(pack.size * one.paid for pack, one in zip(packs, terms, strict=True))
+    sold = [place for place, one in enumerate(terms) if one.price is not None]
+    if left > 0 and not sold:
+        return None
+    counts = [one.paid for one in terms]
+    prices = [terms[place].price or 0 for place in sold]
+    more = _cheapest_counts(max(0, left), [packs[place].size for place in sold], prices) if sold else []
+    for place, number in zip(sold, more, strict=True):
+        counts[place] += number
+    cost = sum(number * price for number, price in zip(more, prices, strict=True))
+    return Solved(answer=None, counts=tuple(counts), cost=cost, bound=cost)
+
+
+def _cheapest_counts(need: int, contents: list[int], prices: list[int]) -> list[int]:
+    """Return the cheapest counts of packs of one price each: by a table of the least cost for every amount.
+
+    Large needs are first shortened by packs that some cheapest choice holds, so the work does not grow with the need.
+    """
+    unit = gcd(*contents)
+    sizes = [content // unit for content in contents]
     wanted = -(-need // unit)
-    best = min(range(len(packs)), key=lambda i: (Fraction(packs[i].price, sizes[i]), -sizes[i]))
-    prices = [pack.price for pack in packs]
+    best = min(range(len(sizes)), key=lambda i: (Fraction(prices[i], sizes[i]), -sizes[i]))
     certain = max(0, (wanted - _most_in_other_packs(sizes, prices, best)) // sizes[best])
     counts = _least_cost(wanted - certain * sizes[best], sizes, prices)
     counts[best] += certain
-    return tuple(counts)
+    return counts
 
 
 def most_for_less(price: int, packs: tuple[Pack, ...], *, below: int) -> tuple[int, ...]:
@@ -42,9 +72,9 @@ def most_for_less(price: int, packs: tuple[Pack, ...], *, below: int) -> tuple[i
     ways: list[tuple[int, int, tuple[int, ...]]] = [(0, 0, ())]  # price, content, counts
     for pack in packs:
         grown = [
-            (paid + count * pack.price, held + count * pack.size, (*counts, count))
+            (paid + cost, held + count * pack.size, (*counts, count))
             for paid, held, counts in ways
-            for count in range(min((price - 1 - paid) // pack.price, (below - held) // pack.size) + 1)
+            for count, cost in _affordable(pack, price - paid, below - held)
         ]
         grown.sort(key=lambda way: (way[0], -way[1], sum(way[2])))
         ways, most = [], -1
@@ -53,6 +83,19 @@ def most_for_less(price: int, packs: tuple[Pack, ...], *, below: int) -> tuple[i
                 ways.append(way)
                 most = way[1]
     return ways[-1][2]
+
+
+def _affordable(pack: Pack, price: int, below: int) -> Iterator[tuple[int, int]]:
+    """Yield each number of a pack that costs less than a price and holds no more than `below`, with its cost.
+
+    Only numbers that are bought as they are: those for which more would cost no more are left out.
+    """
+    for count in range(below // pack.size + 1):
+        cost = cost_of(pack.tiers, count)
+        if cost >= price:
+            return
+        if paid_for(pack.tiers, count)[1] == count:
+            yield count, cost
 
 
 def _most_in_other_packs(sizes: list[int], prices: list[int], best: int) -> int:
@@ -91,10 +134,25 @@ def _least_cost(wanted: int, sizes: list[int], prices: list[int]) -> list[int]:
     return counts
 
 
-def cheapest_of_each_size(offers: Iterable[tuple[Fraction, Decimal]]) -> list[int]:
-    """Return the places of the offers (size, price) worth a look: the cheapest of each size, the first where equal."""
-    best: dict[Fraction, tuple[Decimal, int]] = {}
-    for place, (size, price) in enumerate(offers):
-        if size not in best or price < best[size][0]:
-            best[size] = price, place
-    return sorted(place for _, place in best.values())
+def worth_a_look(offers: Sequence[tuple[Fraction, Tiers]]) -> list[int]:
+    """Return the places of the offers (size, tiers) that some cheapest choice may need.
+
+    Not needed is one for which another of the same size is never dearer; the first where two are equal.
+    """
+    return [
+        place
+        for place, (size, tiers) in enumerate(offers)
+        if not any(
+            other_size == size
+            and _never_dearer(other_tiers, tiers)
+            and (other < place or not _never_dearer(tiers, other_tiers))
+            for other, (other_size, other_tiers) in enumerate(offers)
+            if other != place
+        )
+    ]
+
+
+def _never_dearer(one: Tiers, other: Tiers) -> bool:
+    """Whether a single piece of one costs no more than the cheapest of the other, however many are bought."""
+    single, cheapest = one[0].price, other[-1].price
+    return single is not None and cheapest is not None and single <= cheapest

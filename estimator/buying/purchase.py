@@ -5,8 +5,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-from estimator.money import Currency
-from estimator.reading.prices import PriceRow
+from estimator.buying.sold_items import Row, SoldItem
+from estimator.money import Currency, rounded
+from estimator.reading.prices import LumberPrice, PriceRow
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -20,13 +21,20 @@ class BuyLine:
     amount: Decimal
     row: PriceRow
 
+    @property
+    def exact_price(self) -> Decimal | Fraction:
+        """The price of one that the amount is reckoned with: a board costs whole coins, all else what it comes to."""
+        is_board = isinstance(self.row, LumberPrice) and self.row.length_in is not None
+        return self.row.net_price if self.row.is_changed and not is_board else self.unit_price
+
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Purchase:
     """Lines bought together for one need.
 
     `used_share` is the part of the money that goes into the work, the rest lies on the shelf afterwards; `by_build`
-    says which build uses which share of it. Both are exact, and the shares of the builds add up to one.
+    says which build uses which share of it. Both are exact, and the shares of the builds add up to one, or to less
+    where the shop uses some of it on the order as a whole.
     """
 
     kind: str
@@ -49,25 +57,31 @@ def shares(weights: dict[str, Fraction]) -> tuple[tuple[str, Fraction], ...]:
     return tuple((name, weight / total) for name, weight in weights.items())
 
 
-def whole_prices(rows: Sequence[PriceRow]) -> list[int]:
-    """Return the prices in whole numbers of the finest part that one of them is written in."""
-    digits = max(0, *(-int(row.price.as_tuple().exponent) for row in rows))
-    return [int(row.price.scaleb(digits)) for row in rows]
+def unit_price(row: PriceRow, currency: Currency) -> Decimal:
+    """Return the price of one as it is shown: to the coin, or as it is written where that is finer.
+
+    A price that becomes the shop's money by a rate, a tax or a discount has two digits more than the coin.
+    """
+    return currency.unit_price(rounded(row.net_price, currency.digits + 2) if row.is_changed else row.price)
 
 
 def pack_lines(
-    rows: Sequence[PriceRow], counts: tuple[int, ...], names: list[tuple[str, str]], currency: Currency
+    items: Sequence[SoldItem[Row]], counts: tuple[int, ...], names: list[tuple[str, str]], currency: Currency
 ) -> tuple[BuyLine, ...]:
-    """Return a line for each pack that is bought; `names` holds the item and the unit of each row."""
+    """Return a line for each pack that is bought; `names` holds the item and the unit of each."""
     return tuple(
-        BuyLine(
-            item=item,
-            quantity=Decimal(count),
-            unit=unit,
-            unit_price=currency.unit_price(row.price),
-            amount=currency.rounded(count * row.price),
-            row=row,
-        )
-        for row, count, (item, unit) in zip(rows, counts, names, strict=True)
+        _pack_line(sold.bought(count)[0], count, item, unit, currency)
+        for sold, count, (item, unit) in zip(items, counts, names, strict=True)
         if count
+    )
+
+
+def _pack_line(row: PriceRow, count: int, item: str, unit: str, currency: Currency) -> BuyLine:
+    return BuyLine(
+        item=item,
+        quantity=Decimal(count),
+        unit=unit,
+        unit_price=unit_price(row, currency),
+        amount=currency.rounded(count * row.net_price),
+        row=row,
     )

@@ -9,7 +9,7 @@ from decimal import Decimal
 from fractions import Fraction
 from math import ceil
 
-from estimator.buying.purchase import BuyLine, Purchase, shares
+from estimator.buying.purchase import BuyLine, Purchase, shares, unit_price
 from estimator.errors import Findings
 from estimator.reading.fields import name_key
 from estimator.reading.prices import LumberPrice
@@ -37,7 +37,7 @@ def buy_volume(
     """Return the cheapest volume that a need takes, or None with a fault where no yield is known for the grade.
 
     Volume = pieces with their extra length and width / yield, rounded up to a whole board foot or a thousandth of a
-    larger unit, the way it is tallied.
+    larger unit, the way it is tallied; more of it where a price that holds from so much on makes that cheaper.
     """
     found = grade_yield(need.grade or rows[0].grade, shop.random_lumber)
     if found is None:
@@ -49,12 +49,12 @@ def buy_volume(
         return None
     percent, source = found
     offers = [(_offer(need, row, percent, shop), row) for row in rows]
-    best, row = min(offers, key=lambda offer: offer[0].amount)
+    best, row = min(offers, key=lambda offer: (offer[0].amount, offer[0].quantity))
     return VolumePurchase(
         kind="lumber",
         title=need.title,
         lines=(best,),
-        used_share=Fraction(1),
+        used_share=Fraction(_tallied(need, row, percent, shop)) / Fraction(best.quantity),
         by_build=shares(_by_build(need, row, shop.random_lumber)),
         need=need,
         row=row,
@@ -105,14 +105,20 @@ def _piece_measure(need: LumberNeed, piece: PieceNeed, row: LumberPrice, setting
 
 
 def _offer(need: LumberNeed, row: LumberPrice, percent: Fraction, shop: Shop) -> BuyLine:
-    wanted = rough_measure(need, row, shop.random_lumber) / (percent / 100)
-    whole = row.pricing.basis == "board foot" and row.pricing.units == 1
-    quantity = Decimal(ceil(wanted)) if whole else Decimal(ceil(wanted * 1000)).scaleb(-3)
+    least = row.from_quantity if row.from_quantity > 1 else 0
+    quantity = max(_tallied(need, row, percent, shop), Decimal(least))
     return BuyLine(
         item=f"{need.title}, random lengths",
         quantity=quantity,
         unit=row.per,
-        unit_price=row.price,
-        amount=shop.currency.rounded(row.price * quantity),
+        unit_price=unit_price(row, shop.currency),
+        amount=shop.currency.rounded(row.net_price * Fraction(quantity)),
         row=row,
     )
+
+
+def _tallied(need: LumberNeed, row: LumberPrice, percent: Fraction, shop: Shop) -> Decimal:
+    """Return the volume that a need takes, in the unit the price is per."""
+    wanted = rough_measure(need, row, shop.random_lumber) / (percent / 100)
+    whole = row.pricing.basis == "board foot" and row.pricing.units == 1
+    return Decimal(ceil(wanted)) if whole else Decimal(ceil(wanted * 1000)).scaleb(-3)

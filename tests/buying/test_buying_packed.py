@@ -9,8 +9,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from estimator.buying.buy import buy
 from estimator.buying.cans import FinishPurchase, buy_finish
-from estimator.buying.packed import ConsumablePurchase, HardwarePurchase, buy_consumable, buy_hardware
+from estimator.buying.packed import (
+    ConsumablePurchase,
+    HardwarePurchase,
+    buy_consumable,
+    buy_hardware,
+    with_shop_uses,
+)
 from estimator.errors import Findings
 from estimator.reading.order import Order, read_order
 from estimator.reading.prices import ConsumablePrice, FinishPrice, HardwarePrice
@@ -175,3 +182,25 @@ def test_each_build_bears_its_share_of_the_screws(quantities: list[int], spares:
     assert dict(bought.by_build) == {
         f"Build {place}": Fraction(quantity, sum(quantities)) for place, quantity in enumerate(quantities)
     }
+
+
+def test_what_the_shop_uses_is_bought_with_what_the_builds_use() -> None:
+    # Two plant stands take two boards of 2x2 and two of 1x4 (see the hand-worked order), so two discs for the
+    # order, and 5.5 for the 22 pieces: 7.5 of ten.
+    use = stands().items[0].build.consumables[0]
+    uses = (replace(use, item="sanding-disc", per="board", amount=Decimal("0.5")),)
+    found = buy(
+        replace(stands(), shop=replace(stands().shop, consumables=uses)), take_off(stands(), Findings()), Findings()
+    )
+    (discs,) = found.consumables
+    assert (discs.need.quantity, discs.need.shop_amount, discs.content) == (
+        Decimal("7.50"),
+        Decimal("2.0"),
+        Decimal(10),
+    )
+    assert discs.by_build == (("Plant stand", Fraction(55, 75)),)
+
+
+def test_what_the_shop_does_not_use_is_not_bought() -> None:
+    use = replace(stands().items[0].build.consumables[0], item="Drill bit", per="rip")
+    assert with_shop_uses((), (use,), {"rip": Decimal(0)}) == ()

@@ -1,4 +1,3 @@
-from decimal import Decimal
 from fractions import Fraction
 from itertools import product
 from random import Random
@@ -7,7 +6,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from estimator.buying.packs import Pack, cheapest_of_each_size, cheapest_packs
+from estimator.buying.packs import Pack, cheapest_packs, most_for_less, worth_a_look
+from estimator.buying.price_breaks import Tiers, cost_of, tiers_of
 
 
 def packs_of(*offers: tuple[int, int]) -> tuple[Pack, ...]:
@@ -105,7 +105,86 @@ def test_a_need_of_billions_is_no_more_work() -> None:
     assert cost(counts, packs) <= best_cans_alone
 
 
+def looked_at(*offers: tuple[int, list[tuple[int, int]]]) -> list[int]:
+    return worth_a_look([(Fraction(size), tiers_of(prices)) for size, prices in offers])
+
+
 def test_of_equal_sizes_the_cheapest_offer_is_looked_at() -> None:
-    offers = [(Fraction(100), Decimal("11.00")), (Fraction(25), Decimal("3.60")), (Fraction(100), Decimal("10.90"))]
-    assert cheapest_of_each_size(offers) == [1, 2]
-    assert cheapest_of_each_size([(Fraction(5), Decimal(2)), (Fraction(5), Decimal(2))]) == [0]
+    assert looked_at((100, [(1, 1100)]), (25, [(1, 360)]), (100, [(1, 1090)])) == [1, 2]
+    assert looked_at((5, [(1, 2)]), (5, [(1, 2)])) == [0]
+
+
+def test_an_offer_with_price_breaks_is_dropped_only_for_one_that_is_never_dearer() -> None:
+    broken = (5, [(1, 12), (10, 9)])
+    assert looked_at(broken, (5, [(1, 10)])) == [0, 1]
+    assert looked_at(broken, (5, [(1, 9)])) == [1]
+    assert looked_at(broken, (5, [(20, 8)])) == [0, 1]  # fewer than 20 are not sold
+
+
+def broken_packs_of(*offers: tuple[int, list[tuple[int, int]]]) -> tuple[Pack, ...]:
+    return tuple(Pack(size=size, breaks=tiers_of(prices)) for size, prices in offers)
+
+
+def test_more_are_bought_where_the_price_for_more_makes_them_cheaper() -> None:
+    # Nine at 10 are 90, ten at 8 are 80. Seven at 10 are 70.
+    packs = broken_packs_of((1, [(1, 10), (10, 8)]))
+    assert [cheapest_packs(need, packs) for need in (7, 9, 10, 11)] == [(7,), (10,), (10,), (11,)]
+
+
+def test_packs_that_are_sold_from_some_number_on_are_bought_in_that_number_or_not_at_all() -> None:
+    # Five of 20 at 3 are 15; four packs of 2 at 4 are 16, three 12.
+    packs = broken_packs_of((20, [(5, 3)]), (2, [(1, 4)]))
+    assert cheapest_packs(6, packs) == (0, 3)
+    assert cheapest_packs(8, packs) == (5, 0)
+
+
+Prices = list[tuple[int, int]]
+price_lists = st.lists(
+    st.tuples(st.integers(1, 6), st.integers(1, 30)), min_size=1, max_size=3, unique_by=lambda one: one[0]
+)
+broken_offers = st.lists(st.tuples(st.integers(1, 9), price_lists), min_size=1, max_size=3)
+
+
+def true_cost(count: int, prices: Prices) -> int | None:
+    """What a number of packs costs by the price list as it reads, None where so few are not sold."""
+    held = [price for least, price in prices if least <= count]
+    return count * min(held) if held else None if count else 0
+
+
+def least_by_trying_all_breaks(need: int, offers: list[tuple[int, Prices]]) -> int:
+    most = [max(-(-need // size), *(least for least, _ in prices)) for size, prices in offers]
+    costs = []
+    for counts in product(*(range(number + 1) for number in most)):
+        if sum(count * size for count, (size, _) in zip(counts, offers, strict=True)) >= need:
+            each = [true_cost(count, prices) for count, (_, prices) in zip(counts, offers, strict=True)]
+            if None not in each:
+                costs.append(sum(one for one in each if one is not None))
+    return min(costs)
+
+
+@settings(max_examples=300, deadline=None)
+@given(need=st.integers(0, 14), offers=broken_offers)
+def test_price_breaks_are_as_cheap_as_the_best_there_is(need: int, offers: list[tuple[int, Prices]]) -> None:
+    packs = broken_packs_of(*offers)
+    counts = cheapest_packs(need, packs)
+    assert content(counts, packs) >= need
+    paid = [true_cost(count, prices) for count, (_, prices) in zip(counts, offers, strict=True)]
+    assert None not in paid
+    assert sum(one or 0 for one in paid) == least_by_trying_all_breaks(need, offers)
+
+
+@settings(max_examples=200, deadline=None)
+@given(need=st.integers(1, 14), offers=broken_offers)
+def test_of_all_that_cost_less_those_that_hold_most_are_found(need: int, offers: list[tuple[int, Prices]]) -> None:
+    packs = broken_packs_of(*offers)
+    tiers: list[Tiers] = [pack.tiers for pack in packs]
+    price = least_by_trying_all_breaks(need, offers)
+    counts = most_for_less(price, packs, below=need)
+    costs = [cost_of(one, count) for one, count in zip(tiers, counts, strict=True)]
+    assert sum(costs) < price or not any(counts)
+    held = [
+        sum(count * size for count, (size, _) in zip(tried, offers, strict=True))
+        for tried in product(*(range(need + 1) for _ in offers))
+        if sum(cost_of(one, count) for one, count in zip(tiers, tried, strict=True)) < price
+    ]
+    assert content(counts, packs) == max(held)

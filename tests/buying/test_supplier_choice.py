@@ -1,0 +1,431 @@
+"""Where an order of boards and screws is bought: by hand, against all ways there are, and by laws that must hold."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from datetime import date
+from decimal import Decimal
+from fractions import Fraction
+from functools import cache
+from itertools import product
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import strategies as st
+
+from estimator.buying.buy import BuySheet, buy
+from estimator.errors import Findings, Origin
+from estimator.money import Currency
+from estimator.reading.order import Order, read_order
+from estimator.reading.parts import Part
+from estimator.reading.prices import HardwarePrice, LumberPrice
+from estimator.reading.suppliers import Supplier, SupplierChoice
+from estimator.solid import Shape
+from estimator.standards.sections import parse_section
+from estimator.takeoff.take_off import take_off
+from estimator.wording import left_over_rows, plan_text
+
+DOLLARS = Currency(code="USD")
+PriceList = tuple[tuple[int, int], ...]  # from how many on, cents for each
+
+
+@cache
+def stands() -> Order:
+    return read_order(Path(__file__).parents[1] / "hand_worked" / "plant_stands", today=date(2026, 3, 2))
+
+
+def boards(supplier: str, section: str, length: int, *prices: tuple[int, int]) -> list[LumberPrice]:
+    row = replace(stands().prices.lumber[0], supplier=supplier, grade="", section=parse_section(section))
+    return [
+        replace(row, length_in=Fraction(length), price=Decimal(cents) / 100, from_quantity=least)
+        for least, cents in prices
+    ]
+
+
+def screws(supplier: str, pack: int, *prices: tuple[int, int]) -> list[HardwarePrice]:
+    row = replace(stands().prices.hardware[0], supplier=supplier, pack=pack)
+    return [replace(row, price=Decimal(cents) / 100, from_quantity=least) for least, cents in prices]
+
+
+def supplier(name: str, visit: int = 0, least: int = 0) -> Supplier:
+    return Supplier(
+        origin=Origin(file="suppliers.toml", line=1),
+        name=name,
+        visit_cost=Decimal(visit) / 100,
+        minimum_order=Decimal(least) / 100,
+        currency=DOLLARS,
+        rate=Decimal(1),
+        rate_day=None,
+        tax_included_percent=Decimal(0),
+        discount_percent=Decimal(0),
+    )
+
+
+def parts_of(section: str, *lengths: int) -> list[Part]:
+    row = stands().items[0].build.parts[0]
+    board = parse_section(section)
+    shape = Shape(length_in=Fraction(1), width_in=board.width_in or Fraction(1), thickness_in=board.thickness_in)
+    return [
+        replace(row, name=f"Rail {place}", section=board, quantity=1, shape=replace(shape, length_in=Fraction(length)))
+        for place, length in enumerate(lengths)
+    ]
+
+
+def order_of(
+    parts: Iterable[Part],
+    lumber: Iterable[LumberPrice],
+    hardware: Iterable[HardwarePrice] = (),
+    wanted_screws: int = 0,
+    suppliers: Iterable[Supplier] = (),
+    choice: SupplierChoice | None = None,
+) -> Order:
+    """One build, kerf and trim of nothing, no spares; a screw is wanted so many times."""
+    order = stands()
+    build = order.items[0].build
+    uses = (replace(build.hardware[0], joints=1, each=wanted_screws),) if wanted_screws else ()
+    build = replace(build, parts=tuple(parts), hardware=uses, finish=(), consumables=(), labour=())
+    saw = replace(order.shop.saw, kerf_in=Fraction(0), rip_kerf_in=Fraction(0), end_trim_in=Fraction(0))
+    return replace(
+        order,
+        items=(replace(order.items[0], build=build, quantity=1),),
+        shop=replace(
+            order.shop,
+            saw=saw,
+            spares=replace(order.shop.spares, percent=Decimal(0), at_least=0),
+            supplier_choice=choice or order.shop.supplier_choice,
+        ),
+        prices=replace(
+            order.prices, lumber=tuple(lumber), hardware=tuple(hardware), suppliers=tuple(suppliers), consumables=()
+        ),
+    )
+
+
+def sheet_of(order: Order) -> BuySheet:
+    findings = Findings()
+    sheet = buy(order, take_off(order, findings), findings)
+    assert findings.faults == []
+    return sheet
+
+
+def cents(amount: Decimal) -> int:
+    return int(amount * 100)
+
+
+def bought(sheet: BuySheet) -> list[tuple[str, str, int, int]]:
+    """Supplier, item, number and cents of each line."""
+    return [
+        (line.row.supplier, line.item, int(line.quantity), cents(line.amount))
+        for purchase in sheet.purchases
+        for line in purchase.lines
+    ]
+
+
+# Two yards. A job of three rails of 2x4, 40 in, and two of 1x4, 40 in; a board of 8 ft gives two.
+RAILS = [*parts_of("2x4", 40, 40, 40), *parts_of("1x4", 40, 40)]
+YARDS = [
+    *boards("Alder", "2x4", 96, (1, 1000)),
+    *boards("Alder", "1x4", 96, (1, 800)),
+    *boards("Birch", "2x4", 96, (1, 1100)),
+    *boards("Birch", "1x4", 96, (1, 500)),
+]
+
+
+def test_the_second_yard_is_worth_the_trip_or_it_is_not() -> None:
+    # Boards: two of 2x4 and one of 1x4. Alder 20.00 + 8.00, Birch 22.00 + 5.00, the cheaper of each 25.00.
+    # Visits of 1.00: 27.00 for both, 28.00 for Birch alone (Alder alone 29.00). Visits of 2.50: 30.00, 29.50, 30.50.
+    near = sheet_of(order_of(RAILS, YARDS, suppliers=[supplier("Alder", 100), supplier("Birch", 100)]))
+    assert bought(near) == [
+        ("Alder", "western redcedar 2x4, 8 ft", 2, 2000),
+        ("Birch", "western redcedar 1x4, 8 ft", 1, 500),
+        ("Alder", "Delivery or visit: Alder", 1, 100),
+        ("Birch", "Delivery or visit: Birch", 1, 100),
+    ]
+    plan = near.supplier_plan
+    assert plan is not None
+    assert (plan.names, plan.proved) == (("Alder", "Birch"), True)
+    assert plan.fewer is not None
+    assert (plan.fewer.names, plan.fewer.costs_more) == (("Birch",), Decimal("1.00"))
+    far = sheet_of(order_of(RAILS, YARDS, suppliers=[supplier("Alder", 250), supplier("Birch", 250)]))
+    assert far.supplier_plan is not None
+    assert (far.supplier_plan.names, cents(far.amount), cents(far.delivery_amount)) == (("Birch",), 2950, 250)
+
+
+def test_a_minimum_order_is_paid_up_to_and_the_gap_says_so() -> None:
+    # Only Birch has boards, two for 22.00, and sells for 30.00 at the least: 8.00 more are paid.
+    order = order_of(
+        parts_of("2x4", 40, 40, 40), boards("Birch", "2x4", 96, (1, 1100)), suppliers=[supplier("Birch", 0, 3000)]
+    )
+    sheet = sheet_of(order)
+    assert bought(sheet)[-1] == ("Birch", "Up to the minimum order of $30.00: Birch", 1, 800)
+    assert sheet.supplier_plan is not None
+    assert (cents(sheet.amount), cents(sheet.supplier_plan.gap)) == (3000, 800)
+
+
+def test_boards_of_a_price_break_are_bought_though_nothing_is_cut_from_one_of_them() -> None:
+    # Three boards at 10.00 are 30.00, four at 7.00 are 28.00.
+    order = order_of(parts_of("2x4", 90, 90, 90), boards("Alder", "2x4", 96, (1, 1000), (4, 700)))
+    sheet = sheet_of(order)
+    (purchase,) = sheet.boards
+    assert (cents(purchase.amount), purchase.proved, purchase.boards) == (2800, True, 4)
+    assert [(one.boards, one.offer.unit_price) for one in purchase.surplus] == [(1, Decimal(7))]
+    assert purchase.used_share == Fraction(3, 4)
+    assert "becomes parts. 1 board of 8 ft is left whole: from 4 on they cost less." in plan_text(order, purchase)
+    assert ("western redcedar 2x4, 8 ft", "1 board") in left_over_rows(order, sheet)
+    assert {layout.unit_price for layout in purchase.layouts} == {Decimal(7)}
+
+
+def test_a_spare_board_may_be_what_makes_the_others_cheaper() -> None:
+    # Three boards at 10.00; with a spare one there are four at 7.50: it costs nothing, 30.00 in all.
+    order = order_of(parts_of("2x4", 90, 90, 90), boards("Alder", "2x4", 96, (1, 1000), (4, 750)))
+    order = replace(order, shop=replace(order.shop, saw=replace(order.shop.saw, spare_boards_at_least=1)))
+    (purchase,) = sheet_of(order).boards
+    assert (cents(purchase.amount), cents(purchase.planned_amount), purchase.proved) == (3000, 3000, True)
+    assert purchase.spares is not None
+    assert (purchase.spares.boards, cents(purchase.spares.amount), purchase.surplus) == (1, 0, ())
+
+
+def test_lumber_by_volume_may_be_cheaper_in_a_larger_quantity() -> None:
+    rows = [
+        replace(row, length_in=None, per="bf", pricing=replace(row.pricing, basis="board foot"))
+        for row in boards("Alder", "2x4", 96, (1, 500), (20, 300))
+    ]
+    shop = stands().shop
+    order = order_of(parts_of("2x4", *[60] * 4), rows)
+    order = replace(
+        order,
+        shop=replace(order.shop, random_lumber=replace(shop.random_lumber, yield_percent={"": Decimal(100)})),
+    )
+    # Four of 61 in at 2 x 4 / 12 board feet a foot: 13.56, so 14. At 5.00 that is 70.00, 20 at 3.00 are 60.00.
+    (purchase,) = sheet_of(order).volumes
+    assert (int(purchase.lines[0].quantity), cents(purchase.amount)) == (20, 6000)
+    assert purchase.used_share == Fraction(14, 20)
+
+
+def choosing(choose: str, preferred: str = "") -> SupplierChoice:
+    return SupplierChoice(origin=Origin(file="shop.toml", line=9), choose=choose, preferred=preferred)
+
+
+def test_one_stop_buys_everything_at_one_yard() -> None:
+    sheet = sheet_of(order_of(RAILS, YARDS, choice=choosing("one stop")))
+    assert {line[0] for line in bought(sheet)} == {"Birch"}
+    assert (cents(sheet.amount), sheet.supplier_plan is not None and sheet.supplier_plan.proved) == (2700, True)
+
+
+def test_one_stop_says_who_lacks_what() -> None:
+    findings = Findings()
+    lumber = [*boards("Alder", "2x4", 96, (1, 1000)), *boards("Birch", "1x4", 96, (1, 500)), *YARDS[:0]]
+    order = order_of(RAILS, lumber, choice=choosing("one stop"))
+    buy(order, take_off(order, Findings()), findings)
+    (fault,) = findings.faults
+    assert 'Alder lacks "western redcedar 1x4", Birch lacks "western redcedar 2x4"; choose' in fault.message
+    assert (str(fault.origin), fault.column) == ("shop.toml:9", "choose")
+
+
+def test_the_preferred_yard_gives_what_it_has_and_the_rest_is_bought_where_it_is_cheapest() -> None:
+    # Alder has 2x4 for 10.00 (Cedar sells it for 2.00) and no 1x4, which Cedar has for 9.00 and Birch for 5.00; at
+    # 6.00 a visit Birch is still the cheaper one, and 2x4 stays with Alder.
+    lumber = [
+        *boards("Alder", "2x4", 96, (1, 1000)),
+        *boards("Birch", "1x4", 96, (1, 500)),
+        *boards("Cedar", "1x4", 96, (1, 900)),
+        *boards("Cedar", "2x4", 96, (1, 200)),
+    ]
+    suppliers = [supplier("Alder", 300), supplier("Birch", 100), supplier("Cedar", 600)]
+    sheet = sheet_of(order_of(RAILS, lumber, suppliers=suppliers, choice=choosing("prefer", "alder")))
+    assert [line[0] for line in bought(sheet)] == ["Alder", "Birch", "Alder", "Birch"]
+    assert cents(sheet.amount) == 2000 + 500 + 400
+    assert sheet.supplier_plan is not None
+    assert sheet.supplier_plan.proved
+
+
+def test_prices_missing_are_told_before_anything_is_chosen() -> None:
+    findings = Findings()
+    order = order_of(RAILS, YARDS[:1], suppliers=[supplier("Alder", 100)], choice=choosing("one stop"))
+    buy(order, take_off(order, Findings()), findings)
+    assert ["lumber.csv has no price for western redcedar 1x4" in str(fault) for fault in findings.faults] == [True]
+
+
+def test_an_old_rate_is_noticed_like_an_old_price() -> None:
+    euros = replace(
+        supplier("Alder", 100), currency=Currency(code="EUR"), rate=Decimal("1.08"), rate_day=date(2025, 1, 2)
+    )
+    lumber = [replace(row, seller=euros) for row in boards("Alder", "2x4", 96, (1, 1000))]
+    findings = Findings()
+    order = order_of(parts_of("2x4", 90), lumber, suppliers=[euros])
+    sheet = buy(order, take_off(order, Findings()), findings)
+    assert cents(sheet.amount) == 1080 + 100
+    assert "the price of 1 EUR is of 2025-01-02, 424 days before the quote" in str(findings.notices[-1])
+
+
+@pytest.mark.parametrize(("price", "amount"), [("0.07", "0.60"), ("7.99", "68.31")])
+def test_prices_of_packs_are_rounded_on_the_line_alone(price: str, amount: str) -> None:
+    # 1.08 / 1.2 x 0.95 = 0.855 exactly: ten at 0.07 are 0.5985, ten at 7.99 are 68.3145; a rounded price of one would
+    # make them 0.60 and 68.30.
+    euros = replace(
+        supplier("Alder"),
+        currency=Currency(code="EUR"),
+        rate=Decimal("1.08"),
+        rate_day=date(2026, 3, 1),
+        tax_included_percent=Decimal(20),
+        discount_percent=Decimal(5),
+    )
+    hardware = [replace(row, seller=euros, price=Decimal(price)) for row in screws("Alder", 1, (1, 1))]
+    order = order_of(parts_of("2x4", 90), boards("Birch", "2x4", 96, (1, 1000)), hardware, 10, [euros])
+    (purchase,) = sheet_of(order).hardware
+    assert purchase.amount == Decimal(amount)
+
+
+# All ways to buy, by brute force ------------------------------------------------------------------------------------
+
+Spent = tuple[int, ...]  # cents for each supplier
+NAMES = ("Alder", "Birch", "Cedar")
+Offered = Mapping[tuple[str, int], PriceList]  # by supplier and length, or pack
+
+
+def price_at(count: int, prices: PriceList) -> int | None:
+    """What so many cost by the price list as it reads; None where so few are not sold."""
+    held = [each for least, each in prices if least <= count]
+    return count * min(held) if held and count else None if count else 0
+
+
+def fits(lengths: tuple[int, ...], room: tuple[int, ...]) -> bool:
+    """Whether pieces can be cut from boards of these lengths."""
+    if not lengths:
+        return True
+    return any(
+        fits(lengths[1:], (*room[:place], left - lengths[0], *room[place + 1 :]))
+        for place, left in enumerate(room)
+        if left >= lengths[0]
+    )
+
+
+def undominated(found: Iterable[Spent]) -> list[Spent]:
+    """Spendings that no other has less of everywhere."""
+    kept: list[Spent] = []
+    for one in sorted(set(found)):
+        if not any(all(a <= b for a, b in zip(other, one, strict=True)) for other in kept):
+            kept.append(one)
+    return kept
+
+
+def ways_to_buy(offered: Offered, most: int, enough: object) -> list[Spent]:
+    """All spendings for numbers of each offer, up to `most`, that are enough by `enough(numbers)`."""
+    found = []
+    for counts in product(range(most + 1), repeat=len(offered)):
+        costs = [price_at(count, prices) for count, prices in zip(counts, offered.values(), strict=True)]
+        if None not in costs and callable(enough) and enough(dict(zip(offered, counts, strict=True))):
+            spent = dict.fromkeys(NAMES, 0)
+            for (name, _), cost in zip(offered, costs, strict=True):
+                spent[name] += cost or 0
+            found.append(tuple(spent.values()))
+    return undominated(found)
+
+
+def least_cost(needs: list[list[Spent]], terms: Mapping[str, tuple[int, int]]) -> int:
+    """The least that everything can cost, visits and minimum orders with it."""
+    totals = [
+        sum(
+            terms[name][0] + max(terms[name][1], amount)
+            for name, amount in zip(NAMES, map(sum, zip(*way, strict=True)), strict=True)
+            if amount
+        )
+        for way in product(*needs)
+    ]
+    return min(totals)
+
+
+price_list = st.lists(
+    st.tuples(st.integers(1, 4), st.integers(300, 1500)), min_size=1, max_size=2, unique_by=lambda one: one[0]
+).map(lambda prices: tuple(sorted(prices)))
+
+
+def offers_of(sizes: tuple[int, ...]) -> st.SearchStrategy[dict[tuple[str, int], PriceList]]:
+    keys = st.tuples(st.sampled_from(NAMES), st.sampled_from(sizes))
+    return st.dictionaries(keys, price_list, min_size=1, max_size=4)
+
+
+any_terms = st.fixed_dictionaries({name: st.tuples(st.integers(0, 700), st.integers(0, 2500)) for name in NAMES})
+visits_only = st.fixed_dictionaries({name: st.tuples(st.integers(0, 700), st.just(0)) for name in NAMES})
+a_job = {
+    "lengths": st.lists(st.integers(15, 70), min_size=1, max_size=3).map(lambda some: sorted(some, reverse=True)),
+    "wood": offers_of((48, 72)),
+    "wanted": st.integers(0, 9),
+    "packs": offers_of((2, 5)),
+}
+few = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+
+
+def job(lengths: list[int], wood: Offered, wanted: int, packs: Offered, terms: Mapping[str, tuple[int, int]]) -> Order:
+    return order_of(
+        parts_of("2x4", *lengths),
+        [row for (name, length), prices in wood.items() for row in boards(name, "2x4", length, *prices)],
+        [row for (name, pack), prices in packs.items() for row in screws(name, pack, *prices)],
+        wanted,
+        [supplier(name, *one) for name, one in terms.items()],
+    )
+
+
+def all_ways(lengths: list[int], wood: Offered, wanted: int, packs: Offered) -> list[list[Spent]]:
+    def cut(counts: Mapping[tuple[str, int], int]) -> bool:
+        return fits(tuple(lengths), tuple(length for (_, length), count in counts.items() for _ in range(count)))
+
+    def held(counts: Mapping[tuple[str, int], int]) -> bool:
+        return sum(pack * count for (_, pack), count in counts.items()) >= wanted
+
+    needs = [ways_to_buy(wood, 4, cut)]
+    return [*needs, ways_to_buy(packs, 5, held)] if wanted else needs
+
+
+@few
+@given(**a_job, terms=visits_only)
+def test_boards_and_packs_are_bought_at_the_least_cost_there_is(
+    lengths: list[int], wood: Offered, wanted: int, packs: Offered, terms: Mapping[str, tuple[int, int]]
+) -> None:
+    assume(any(length >= lengths[0] for _, length in wood))
+    sheet = sheet_of(job(lengths, wood, wanted, packs, terms))
+    least = least_cost(all_ways(lengths, wood, wanted, packs), terms)
+    assert cents(sheet.amount) == least
+    assert all(one.proved for one in sheet.boards)
+    assert sheet.supplier_plan is None or sheet.supplier_plan.proved
+
+
+@few
+@given(**a_job, terms=any_terms)
+def test_with_minimum_orders_no_way_is_cheaper_by_more_than_the_gap(
+    lengths: list[int], wood: Offered, wanted: int, packs: Offered, terms: Mapping[str, tuple[int, int]]
+) -> None:
+    assume(any(length >= lengths[0] for _, length in wood))
+    sheet = sheet_of(job(lengths, wood, wanted, packs, terms))
+    least = least_cost(all_ways(lengths, wood, wanted, packs), terms)
+    gap = cents(sheet.supplier_plan.gap) if sheet.supplier_plan else 0
+    assert cents(sheet.amount) - gap <= least <= cents(sheet.amount)
+
+
+@few
+@given(**a_job, terms=visits_only, closed=st.sampled_from(NAMES))
+def test_one_more_supplier_is_never_dearer(
+    lengths: list[int],
+    wood: Offered,
+    wanted: int,
+    packs: Offered,
+    terms: Mapping[str, tuple[int, int]],
+    closed: str,
+) -> None:
+    less_wood = {key: prices for key, prices in wood.items() if key[0] != closed}
+    less_packs = {key: prices for key, prices in packs.items() if key[0] != closed}
+    assume(any(length >= lengths[0] for _, length in less_wood) and (less_packs or not wanted))
+    fewer = sheet_of(job(lengths, less_wood, wanted, less_packs, terms))
+    every = sheet_of(job(lengths, wood, wanted, packs, terms))
+    assert every.amount <= fewer.amount
+
+
+@few
+@given(**a_job)
+def test_suppliers_that_cost_nothing_to_visit_change_no_figure(
+    lengths: list[int], wood: Offered, wanted: int, packs: Offered
+) -> None:
+    assume(any(length >= lengths[0] for _, length in wood))
+    order = job(lengths, wood, wanted, packs, dict.fromkeys(NAMES, (0, 0)))
+    without = replace(order, prices=replace(order.prices, suppliers=()))
+    assert sheet_of(order) == sheet_of(without)
+    assert sheet_of(order).supplier_plan is None
