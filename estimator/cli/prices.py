@@ -1,0 +1,69 @@
+"""`estimator prices ...`: price lists of suppliers become tables of the shop. The commands and their arguments."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+app = typer.Typer(
+    help="Bring suppliers' price lists into the shop's tables.", no_args_is_help=True, rich_markup_mode=None
+)
+
+ListFile = Annotated[Path, typer.Argument(metavar="FILE", help="Price list of a supplier: .csv or .xlsx.")]
+MapFile = Annotated[
+    Path, typer.Argument(metavar="MAP", help="Map of the supplier's columns, in your shop: SUPPLIER.map.toml.")
+]
+Yes = Annotated[bool, typer.Option("--yes", help="Take over without asking all but the prices that jump.")]
+Jumps = Annotated[bool, typer.Option("--jumps", help="With --yes: the prices that jump too.")]
+
+
+def _map_name(path: Path | None) -> Path | None:
+    if path is not None and not path.name.endswith(".map.toml"):
+        raise typer.BadParameter(f'"{path.name}" is no name for a map; end it in .map.toml')
+    return path
+
+
+def _check_jumps(*, yes: bool, jumps: bool) -> None:
+    if jumps and not yes:
+        raise typer.BadParameter("it goes with --yes; without that you are asked about jumps", param_hint="--jumps")
+
+
+@app.command("map")
+def map_columns(
+    file: ListFile,
+    out: Annotated[
+        Path | None, typer.Option(metavar="SUPPLIER.map.toml", help="Write the map there.", callback=_map_name)
+    ] = None,
+) -> None:
+    """Propose which of a list's columns is which of yours."""
+    from estimator.cli.prices_map import map_command  # noqa: PLC0415
+
+    map_command(file, out)
+
+
+@app.command()
+def take(file: ListFile, map_path: MapFile, yes: Yes = False, jumps: Jumps = False) -> None:
+    """Show what changes with a list, ask, and take it over."""
+    _check_jumps(yes=yes, jumps=jumps)
+    from estimator.cli.prices_take import take_command  # noqa: PLC0415
+
+    take_command(file, map_path, yes=yes, jumps=jumps)
+
+
+@app.command()
+def refresh(
+    shop: Annotated[
+        Path,
+        typer.Argument(
+            metavar="SHOP_FOLDER", help="Folder of your shop. [default: the one you stand in]", show_default=False
+        ),
+    ] = Path(),
+    offline: Annotated[bool, typer.Option("--offline", help="Ask no server; use the copies kept here.")] = False,
+    yes: Yes = False,
+    jumps: Jumps = False,
+) -> None:
+    """Fetch the lists of addresses.toml, show what changes, ask, take over."""
+    _check_jumps(yes=yes, jumps=jumps)
+    from estimator.cli.prices_refresh import refresh_command  # noqa: PLC0415
+
+    refresh_command(shop, offline=offline, yes=yes, jumps=jumps)

@@ -1,0 +1,162 @@
+"""`estimator prices refresh`: fetches the lists that addresses.toml names, shows what changes, asks, takes over."""
+
+import os
+import sys
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import typer
+from platformdirs import user_cache_path
+
+from estimator.cli.prices_take import LOOK_TWICE, print_changes, take_if_agreed
+from estimator.cli.terminal import counted, print_heading, print_notices, print_paragraph, print_table
+from estimator.errors import EstimatorError, Fault, Findings, Notice
+from estimator.keeping.addresses import ListAddress, list_file_name, read_addresses
+from estimator.keeping.changes import Changes
+from estimator.keeping.fetch import LIMITS, Fetched, Limits, NotFetchedError, fetch, forget
+from estimator.keeping.supplier_map import SupplierMap, read_supplier_map
+from estimator.keeping.take_over import take_over
+from estimator.reading.lists import shown_path
+from estimator.reading.shop import SHOP_FILE, Shop, find_shop, read_shop
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Refreshing:
+    """How lists are fetched in this run: which shop for, where copies are kept, and whether servers are asked."""
+
+    shop: Shop
+    copies: Path
+    offline: bool
+    limits: Limits
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Outcome:
+    """What became of one list."""
+
+    map_: SupplierMap
+    words: str
+    failed: bool = False
+
+
+def refresh_command(path: Path, *, offline: bool, yes: bool, jumps: bool) -> None:
+    """Fetch every list and take over what is agreed to; exit code 1 where any failed."""
+    copies = user_cache_path("estimator", appauthor=False) / "price_lists"
+    if any(one.failed for one in refresh(path, copies, offline=offline, yes=yes, jumps=jumps)):
+        raise typer.Exit(1)
+
+
+def refresh(
+    path: Path, copies: Path, *, offline: bool, yes: bool, jumps: bool, limits: Limits = LIMITS
+) -> tuple[Outcome, ...]:
+    """Fetch every list of the nearest shop and take over what is agreed to; one that fails does not stop the others.
+
+    Raises EstimatorError where the shop, its addresses or a map cannot be read; nobody is asked for anything then.
+    """
+    findings = Findings()
+    shop = read_shop(_shop_path(path), findings)
+    sources = read_addresses(shop.price_tables, None if offline else os.environ, findings)
+    maps = [read_supplier_map(one.map_path, findings) for one in sources if one.map_path.is_file()]
+    findings.raise_faults()
+    print_notices(findings.notices)
+    refreshing = Refreshing(shop=shop, copies=copies, offline=offline, limits=limits)
+    outcomes = tuple(
+        _refreshed(source, map_, refreshing, yes=yes, jumps=jumps) for source, map_ in zip(sources, maps, strict=True)
+    )
+    _print_outcomes(outcomes)
+    return outcomes
+
+
+def _shop_path(path: Path) -> Path:
+    if not path.exists():
+        remedy = "name the folder of your shop, as seen from where you stand"
+        raise EstimatorError.single(shown_path(path), "is not there", remedy)
+    found = find_shop((path if path.is_dir() else path.parent).resolve())
+    if found is None:
+        remedy = f"go to the folder of your shop, or name it behind the command: the one with {SHOP_FILE}"
+        raise EstimatorError.single(shown_path(path), f"has no {SHOP_FILE} in it or above it", remedy)
+    return found
+
+
+def _refreshed(source: ListAddress, map_: SupplierMap, refreshing: Refreshing, *, yes: bool, jumps: bool) -> Outcome:
+    """Fetch one list, show what changes and take it over if that is agreed to."""
+    print_heading(f"{map_.supplier}: {map_.table}")
+    try:
+        fetched = fetch(source, refreshing.copies, offline=refreshing.offline, limits=refreshing.limits)
+        _tell_age(source, fetched)
+        return _taken(source, fetched, map_, refreshing, yes=yes, jumps=jumps)
+    except NotFetchedError as reason:
+        _complain([Fault(origin=source.origin, column="address", message=f"{source.shown}: {reason}")])
+        return Outcome(map_=map_, words="not fetched", failed=True)
+    except EstimatorError as reason:  # a file could not be written
+        _complain(reason.faults)
+        return Outcome(map_=map_, words="not written", failed=True)
+
+
+def _taken(
+    source: ListAddress, fetched: Fetched, map_: SupplierMap, refreshing: Refreshing, *, yes: bool, jumps: bool
+) -> Outcome:
+    findings = Findings()
+    shop, file_name = refreshing.shop, list_file_name(source.address, fetched.content)
+    day = fetched.as_of.astimezone().date()  # on the user's own calendar
+    taken = take_over(fetched.content, file_name, day, map_, shop.price_tables, shop, findings)
+    print_notices(findings.notices)
+    if not taken.is_safe:
+        if not fetched.instead_of:
+            forget(source, refreshing.copies)  # else it would stand in for a better one
+        _complain(taken.faults)
+        return Outcome(map_=map_, words="refused", failed=True)
+    print_changes(taken)
+    written = take_if_agreed(taken, yes=yes, jumps=jumps)
+    return Outcome(map_=map_, words=f"{_change_words(taken.changes)}; {'written' if written else 'not written'}")
+
+
+def _tell_age(source: ListAddress, fetched: Fetched) -> None:
+    """Say how old the list is where it does not come from the server just now."""
+    age = datetime.now(UTC) - fetched.as_of
+    if fetched.instead_of:
+        message = f"the copy of {_ago(age)} stands in, for {fetched.instead_of}"
+        print_notices([Notice(origin=source.origin, message=message)])
+    elif age >= timedelta(minutes=1):
+        print_paragraph(f"This is the copy of {_ago(age)}, good for longer than that (expires_after).")
+        print()
+
+
+def _ago(age: timedelta) -> str:
+    for unit, name in ((timedelta(days=1), "day"), (timedelta(hours=1), "hour"), (timedelta(minutes=1), "minute")):
+        if age >= unit:
+            return f"{counted(age // unit, name)} ago"
+    return "a moment ago"
+
+
+def _complain(faults: Sequence[Fault]) -> None:
+    sys.stdout.flush()  # so that the reasons stand below their heading where both go to one file
+    for fault in faults:
+        print(fault, file=sys.stderr)
+
+
+def _change_words(changes: Changes) -> str:
+    """Return `2 new, 1 dearer`, or that no price changed."""
+    counts = (
+        (changes.new, "new"),
+        (changes.gone, "gone"),
+        (changes.up, "dearer"),
+        (changes.down, "cheaper"),
+        (changes.jumps, f"of these {LOOK_TWICE}"),
+    )
+    return ", ".join(f"{len(some):,} {name}" for some, name in counts if some) or "no price changed"
+
+
+def _print_outcomes(outcomes: Sequence[Outcome]) -> None:
+    """Print one line for each list, where there are several."""
+    if len(outcomes) > 1:
+        print_heading("All lists")
+        rows = [[one.map_.supplier, one.map_.table, one.words] for one in outcomes]
+        print_table(["Supplier", "table", "what became of it"], rows, left=3)
+    failed = sum(one.failed for one in outcomes)
+    if failed:
+        what = "list was not taken over; its table is" if failed == 1 else "lists were not taken over; their tables are"
+        sys.stdout.flush()
+        print(f"\n{failed} {what} as before.", file=sys.stderr)

@@ -1,0 +1,140 @@
+"""The map of one supplier's lists: which of their columns is which of ours, and what their prices hold.
+
+A column of ours is one of theirs, or a text with theirs in braces: `section = "{Thickness} x {Width} mm"`.
+"""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from pathlib import Path
+
+from estimator.errors import Findings, Origin
+from estimator.reading.fields import Fields, name_key, nearest
+from estimator.reading.prices import SOLD
+from estimator.reading.settings import Settings
+
+MAP_ENDING = ".map.toml"
+DECIMALS = (".", ",")
+PRICED_PER = "per"  # what a price is per; our own tables have it for lumber only, all others are priced by the pack
+_TOP = (
+    "supplier",
+    "table",
+    "sheet",
+    "heading_row",
+    "skip",
+    "date",
+    "decimal",
+    "tax_included_percent",
+    "discount_percent",
+)
+_ITS_OWN = ("supplier", "date")  # of our columns, set by the map itself; a date may have a column of its own too
+_WITHOUT_PACK = {"hardware": ("pack",), "finishes": ("container",), "consumables": ("pack", "unit")}
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class SupplierMap:
+    """How one list becomes rows of one of our tables.
+
+    `columns` and `values` are by the name of our column: a heading of theirs or a text with headings in braces, and
+    what stands in every row. `units` are their words for what a price is per, by their key, with ours. `lines` says
+    where each column stands in the map.
+    """
+
+    path: Path
+    origin: Origin
+    supplier: str
+    table: str
+    columns: Mapping[str, str]
+    values: Mapping[str, str]
+    units: Mapping[str, str]
+    lines: Mapping[str, int | None]
+    sheet: str = ""
+    heading_row: int | None = None
+    skip: tuple[str, ...] = ()
+    day: date | None = None
+    decimal: str | None = None
+    tax_included_percent: Decimal = Decimal(0)
+    discount_percent: Decimal = Decimal(0)
+
+    @property
+    def name(self) -> str:
+        """The map's own name, which the table taken over through it bears too: `fernhill` of `fernhill.map.toml`."""
+        return self.path.name.removesuffix(MAP_ENDING)
+
+    def at(self, column: str) -> Origin:
+        """Return where a column of ours stands in the map."""
+        return Origin(file=self.origin.file, line=self.lines.get(column))
+
+
+def our_columns(table: str) -> tuple[str, ...]:
+    """Return the columns of ours that a map of the table may fill."""
+    names = [column.name for column in SOLD[table]]
+    return tuple(names if PRICED_PER in names else [*names, PRICED_PER])
+
+
+def needed_columns(table: str) -> tuple[str, ...]:
+    """Return the columns of ours that a map of the table must fill, one way or the other."""
+    left_out = {*_ITS_OWN, *_WITHOUT_PACK.get(table, ())}
+    return tuple(column.name for column in SOLD[table] if column.required and column.name not in left_out)
+
+
+def headings_in(text: str) -> tuple[str, ...]:
+    """Return the headings that stand for a column of ours: those in braces, or else the text itself."""
+    return tuple(one.strip() for one in re.findall(r"\{([^{}]+)\}", text)) or (text,)
+
+
+def read_supplier_map(path: Path, findings: Findings) -> SupplierMap:
+    """Return a map; faults go to `findings`."""
+    settings = Settings(path, findings)
+    faults_before = len(findings.faults)
+    table = settings.table().choice("table", tuple(SOLD))
+    known = our_columns(table) if len(findings.faults) == faults_before else ()
+    settings.check_names({"": _TOP, "columns": known, "values": known, "units": ()})
+    top, columns, values = settings.table(), settings.table("columns"), settings.table("values")
+    found = SupplierMap(
+        path=path,
+        origin=settings.origin,
+        supplier=top.text("supplier"),
+        table=table,
+        columns={name: text for name, text in columns.texts.items() if text},
+        values={name: text for name, text in values.texts.items() if text},
+        units={name_key(theirs): ours for theirs, ours in settings.table("units").texts.items()},
+        lines={**(values.lines or {}), **(columns.lines or {})},
+        sheet=top.text("sheet", blank=""),
+        heading_row=top.count("heading_row") if top.has("heading_row") else None,
+        skip=settings.texts("", "skip"),
+        day=top.day("date") if top.has("date") else None,
+        decimal=top.choice("decimal", DECIMALS) if top.has("decimal") else None,
+        tax_included_percent=top.number("tax_included_percent", high=100, blank=Decimal(0)),
+        discount_percent=top.number("discount_percent", high=99, blank=Decimal(0)),
+    )
+    _check_name(path, settings, findings)
+    if settings.readable and len(findings.faults) == faults_before:
+        _check_columns(found, columns, findings)
+    return found
+
+
+def _check_name(path: Path, settings: Settings, findings: Findings) -> None:
+    if not re.fullmatch(rf"\w[\w .-]*{re.escape(MAP_ENDING)}", path.name):
+        message = f"is no name of a map; call it after the supplier, in letters and figures, like fernhill{MAP_ENDING}"
+        findings.fault(settings.origin, message)
+
+
+def _check_columns(found: SupplierMap, columns: Fields, findings: Findings) -> None:
+    """Note columns that are filled twice or not at all."""
+    for name in sorted(found.columns.keys() & found.values.keys()):
+        columns.fault(name, "stands under [values] too; keep one of them")
+    filled = {*found.columns, *found.values}
+    for name in needed_columns(found.table):
+        if name not in filled:
+            near = nearest(name, filled)
+            message = f'nothing fills the column "{name}" of the {found.table}{near}; write {name} = "their heading"'
+            findings.fault(columns.origin, f"{message} under [columns], or one value under [values]", "columns")
+    pack, *_ = _WITHOUT_PACK.get(found.table, ("per",))
+    if pack not in filled and PRICED_PER not in filled:
+        message = f"nothing says what a price is per; write {pack} or {PRICED_PER} under [columns] or [values]"
+        findings.fault(columns.origin, message, "columns")
+    if "price" in found.values:
+        findings.fault(found.at("price"), "is one for every row; name their column under [columns]", "price")

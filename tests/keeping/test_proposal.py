@@ -1,0 +1,198 @@
+import io
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from openpyxl import Workbook
+from openpyxl.worksheet.worksheet import Worksheet
+
+from estimator.errors import Findings
+from estimator.keeping.proposal import proposed_map
+from estimator.keeping.supplier_map import read_supplier_map
+from estimator.keeping.vocabulary import HEADINGS, TELLING, UNITS, our_unit, priced_per, unit_of, words_of
+from estimator.reading.prices import SOLD
+from estimator.reading.trade_units import face_pricing, parse_per
+from estimator.standards.sections import parse_section
+
+
+def proposed(text: str | bytes, name: str = "yard.csv") -> tuple[dict[str, Any], str]:
+    findings = Findings()
+    proposal = proposed_map(text if isinstance(text, bytes) else text.encode(), name, findings)
+    findings.raise_faults()
+    return tomllib.loads(proposal), proposal
+
+
+def test_an_english_list_of_lumber_is_mapped_by_its_headings() -> None:
+    lines = (
+        "Fernhill Sawmill Yard\n\nTimber,Grade,Size,Length (ft),List Price (USD),Sold by,SKU\n"
+        'white oak,FAS,1x6,8,"1,250.00",Stk,7\nwhite oak,FAS,1x6,10,12.50,LF,8\nash,FAS,1x6,10,12.50,bundle,9\n'
+    )
+    found, text = proposed(lines, "fernhill_march.csv")
+    assert (found["supplier"], found["table"], found["decimal"]) == ("Fernhill March", "lumber", ".")
+    assert found["columns"] == {
+        "species": "Timber",
+        "grade": "Grade",
+        "section": "Size",
+        "length": "{Length (ft)} ft",
+        "price": "List Price (USD)",
+        "per": "Sold by",
+    }
+    assert found["units"] == {"Stk": "each", "LF": "ft"}
+    assert '# "bundle" = ""  # ? not known' in text
+    assert '# not used: "SKU"' in text
+    assert "# Proposed from fernhill_march.csv:3, where the headings are." in text
+
+
+def test_a_german_list_of_lumber_is_mapped_too() -> None:
+    lines = (
+        "Holzart;Güteklasse;Stärke mm;Breite mm;Länge (m);Preis EUR inkl. MwSt;ME;Stand;Art.-Nr.\n"
+        "Robinie;A;27;120;2,4;12,50;Stk;01.11.2026;1\nLärche;A;27;120;3;3,90;lfm;01.11.2026;2\n"
+    )
+    found, text = proposed(lines.encode("cp1252"))
+    assert found["decimal"] == ","
+    assert found["columns"] == {
+        "species": "Holzart",
+        "grade": "Güteklasse",
+        "section": "{Stärke mm} x {Breite mm} mm",
+        "length": "{Länge (m)} m",
+        "price": "Preis EUR inkl. MwSt",
+        "per": "ME",
+        "date": "Stand",
+    }
+    assert found["units"] == {"Stk": "each", "lfm": "m"}
+    assert "# tax_included_percent = 19    # ? the heading of the price says that tax is in it" in text
+
+
+@pytest.mark.parametrize(
+    ("lines", "table", "columns"),
+    [
+        (
+            "Description,Dia,Length,Material,Qty/Box,Price\nscrew,#8,2,stainless,100,8.40\n",
+            "hardware",
+            {"kind": "Description", "size": "Dia", "length": "Length", "material": "Material", "pack": "Qty/Box"},
+        ),
+        (
+            "Artikel;Gewinde;Werkstoff;VPE;Preis\nMutter;M8;A2;100;8,40\n",
+            "hardware",
+            {"kind": "Artikel", "size": "Gewinde", "material": "Werkstoff", "pack": "VPE"},
+        ),
+        (
+            "Product,Can size,Price\noil,1 gal,78.50\n",
+            "finishes",
+            {"product": "Product", "container": "Can size"},
+        ),
+        (
+            "Bezeichnung;Gebinde;Preis\nHartöl;2,5 l;59,00\n",
+            "finishes",
+            {"product": "Bezeichnung", "container": "Gebinde"},
+        ),
+        (
+            "Item,Pack,Unit,Price\ndisc,10,discs,7.80\n",
+            "consumables",
+            {"item": "Item", "pack": "Pack", "unit": "Unit"},
+        ),
+    ],
+)
+def test_the_table_is_found_by_what_the_list_holds(lines: str, table: str, columns: dict[str, str]) -> None:
+    found, _ = proposed(lines)
+    assert found["table"] == table
+    price = "Preis" if "Preis" in lines else "Price"
+    assert found["columns"] == {**columns, "price": price}
+
+
+def test_a_near_name_is_marked_and_what_is_missing_stands_as_a_remark() -> None:
+    found, text = proposed("Timbr,Size,Length,Price\noak,2x4,8,9.80\n")
+    assert found["columns"]["species"] == "Timbr"
+    assert 'species = "Timbr"  # ? the nearest name' in text
+    assert '# per = ""  # ? is needed, and no heading is like it' in text
+    assert '# grade = ""\n' in text
+    assert 'length = "Length"  # ? bare numbers are in the unit of your shop; else write "{Length} ft"' in text
+
+
+def test_what_a_price_is_per_may_stand_in_its_heading() -> None:
+    found, _ = proposed("Holzart;Stärke;Breite;Länge;Preis/m³\nEiche;52;160;2000;1480,00\n")
+    assert found["values"] == {"per": "m3"}
+    assert found["columns"]["price"] == "Preis/m³"
+    found, _ = proposed("Description,Size,Material,Pack,Price per 100\nscrew,#8,steel,200,8.40\n")
+    assert found["values"] == {"per": "100"}
+
+
+def test_a_workbook_is_proposed_for_like_a_csv() -> None:
+    book = Workbook()
+    sheet = book.active
+    assert isinstance(sheet, Worksheet)
+    sheet.append(["Fernhill"])
+    sheet.append(["Timber", 'List\n"Price"', "Size", "Length", "UOM"])
+    sheet.append(["oak", 12.5, "2x4", "8 ft", "pc"])
+    raw = io.BytesIO()
+    book.save(raw)
+    found, _ = proposed(raw.getvalue(), "yard.xlsx")
+    assert found["columns"]["species"] == "Timber"
+    assert found["columns"]["per"] == "UOM"
+
+
+def test_a_list_without_known_headings_is_refused_with_a_remedy() -> None:
+    findings = Findings()
+    assert proposed_map(b"alpha,beta\n1,2\n", "yard.csv", findings) == ""
+    (fault,) = findings.faults
+    assert "yard.csv: has no row of headings that this program knows near its top; write the map by hand" in str(fault)
+
+
+def test_a_proposal_looked_over_is_a_map(tmp_path: Path) -> None:
+    _, text = proposed("Timber,Size,Length,Price,Unit\noak,2x4,8 ft,9.80,each\n")
+    path = tmp_path / "fernhill.map.toml"
+    path.write_text(text, encoding="utf-8")
+    findings = Findings()
+    assert read_supplier_map(path, findings).table == "lumber"
+    assert findings == Findings()
+
+
+def test_the_vocabulary_knows_our_own_names_and_only_those() -> None:
+    assert set(HEADINGS) == set(SOLD) == set(TELLING)
+    for table, columns in HEADINGS.items():
+        ours = {column.name for column in SOLD[table]} | {"per", "thickness", "width"}
+        assert set(columns) <= ours
+        assert ours - set(columns) <= {"supplier", "thickness", "width"}
+        for column, words in columns.items():
+            assert words_of(column) in [words_of(word) for word in words.split(",")]
+
+
+def test_every_unit_of_ours_is_one_that_a_list_can_be_priced_by() -> None:
+    for ours in UNITS:
+        assert our_unit(ours) == ours
+        assert (
+            ours in ("pack", "100", "1000") or parse_per(ours)
+            if ours not in ("m2", "ft2")
+            else face_pricing(ours, parse_section("2x4"), by_volume=False)
+        )
+
+
+@pytest.mark.parametrize(
+    ("heading", "words", "unit", "per"),
+    [
+        ("List Price (USD)", "list price", "", ""),
+        ("Länge (mm)", "länge", "mm", ""),
+        ("Length, ft.", "length", "ft", ""),
+        ("Width in", "width", "in", ""),
+        ("Preis € je m²", "preis", "", "m2"),
+        ("Price / 100", "price", "", "100"),
+        ("Preis inkl. 19 % MwSt.", "preis", "", ""),
+        ("PRICE", "price", "", ""),
+        ("", "", "", ""),
+    ],
+)
+def test_a_heading_says_words_unit_and_what_a_price_is_per(heading: str, words: str, unit: str, per: str) -> None:
+    assert (words_of(heading), unit_of(heading), priced_per(heading)) == (words, unit, per)
+
+
+@settings(max_examples=100)
+@given(st.lists(st.text(max_size=12), min_size=1, max_size=5), st.lists(st.text(max_size=6), max_size=5))
+def test_any_headings_give_toml_or_a_fault(headings: list[str], cells: list[str]) -> None:
+    quoted = [f'"{text.replace(chr(34), chr(34) * 2)}"' for text in ("Timber", "Price", *headings)]
+    findings = Findings()
+    text = proposed_map((",".join(quoted) + "\n" + ",".join(cells)).encode("utf-8", "ignore"), "yard.csv", findings)
+    assert bool(text) != bool(findings.faults)
+    assert tomllib.loads(text) or not text

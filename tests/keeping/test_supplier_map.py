@@ -1,0 +1,131 @@
+from datetime import date
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+
+from estimator.errors import Findings
+from estimator.keeping.supplier_map import (
+    SupplierMap,
+    headings_in,
+    needed_columns,
+    our_columns,
+    read_supplier_map,
+)
+from estimator.reading.prices import SOLD
+
+SOUND = """
+supplier = "Bramble Lane Hardware"
+table = "hardware"
+sheet = "Prices"
+heading_row = 3
+skip = ["Discontinued", "on order"]
+date = 2026-11-01
+decimal = ","
+tax_included_percent = 19
+discount_percent = 12.5
+
+[columns]
+kind = "Description"
+size = "M{Diameter}"
+"length" = "{Length} mm"
+price = "List price"
+per = "Unit"
+
+[values]
+material = "stainless A2"
+pack = 100
+
+[units]
+"Stk." = "each"
+"VE" = "pack"
+"""
+
+
+def read(folder: Path, text: str, name: str = "bramble.map.toml") -> tuple[SupplierMap, list[str]]:
+    path = folder / name
+    path.write_text(text, encoding="utf-8")
+    findings = Findings()
+    found = read_supplier_map(path, findings)
+    return found, [str(fault).partition(name)[2].removeprefix(":") for fault in findings.faults]
+
+
+def test_a_map_is_read_with_all_it_says(tmp_path: Path) -> None:
+    found, faults = read(tmp_path, SOUND)
+    assert faults == []
+    assert (found.supplier, found.table, found.name) == ("Bramble Lane Hardware", "hardware", "bramble")
+    assert (found.sheet, found.heading_row, found.skip) == ("Prices", 3, ("Discontinued", "on order"))
+    assert (found.day, found.decimal) == (date(2026, 11, 1), ",")
+    assert (found.tax_included_percent, found.discount_percent) == (Decimal(19), Decimal("12.5"))
+    assert found.columns["size"] == "M{Diameter}"
+    assert dict(found.values) == {"material": "stainless A2", "pack": "100"}
+    assert dict(found.units) == {"stk.": "each", "ve": "pack"}
+    assert found.at("price").line == 16
+    assert found.at("material").line == 20
+
+
+def test_the_headings_of_a_column_stand_in_braces_or_are_all_of_it() -> None:
+    assert headings_in("List price") == ("List price",)
+    assert headings_in("{Thickness} x { Width } mm") == ("Thickness", "Width")
+
+
+@pytest.mark.parametrize("table", SOLD)
+def test_a_map_may_fill_every_column_of_ours_and_must_fill_what_tells_goods_apart(table: str) -> None:
+    ours = {column.name for column in SOLD[table]} | {"per"}
+    assert set(our_columns(table)) == ours
+    assert "price" in needed_columns(table)
+    assert not {"supplier", "date", "note", "pack", "container"} & set(needed_columns(table))
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "fault"),
+    [
+        ('supplier = "Bramble Lane Hardware"', "", "supplier: is missing; fill it in"),
+        ('table = "hardware"', 'table = "wood"', '3: table: "wood" is not known here; write one of: lumber,'),
+        ("heading_row = 3", "heading_row = 0", '5: heading_row: "0" does not fit here; write a whole number'),
+        ("date = 2026-11-01", 'date = "1/11/2026"', '7: date: "1/11/2026" is read day first in one country'),
+        ('decimal = ","', 'decimal = ";"', '8: decimal: ";" is not known here; write one of: ., ,'),
+        ("tax_included_percent = 19", "tax_included_percent = 190", "9: tax_included_percent: "),
+        ("discount_percent", "discount", '10: "discount" is not a setting (did you mean "discount_percent"?)'),
+        ("[values]", '[values]\nsize = "M8"', "14: size: stands under [values] too; keep one of them"),
+        ('price = "List price"', "", '12: columns: nothing fills the column "price" of the hardware; write price ='),
+        ("[units]", "[unit]\n", '23: "unit" is not a setting (did you mean "units"?)'),
+        ('kind = "Description"', 'species = "Description"', '13: columns: "species" is not a setting'),
+        ("[columns]", "[columns", "12: is not valid TOML"),
+    ],
+)
+def test_what_is_wrong_with_a_map_is_said_with_its_line(old: str, new: str, fault: str, tmp_path: Path) -> None:
+    assert SOUND.count(old) == 1
+    _, faults = read(tmp_path, SOUND.replace(old, new))
+    assert any(one.strip().startswith(fault) for one in faults), faults
+
+
+def test_a_price_is_no_single_value_and_packs_need_a_column(tmp_path: Path) -> None:
+    text = (
+        'supplier = "A"\ntable = "hardware"\n[columns]\nkind = "K"\nsize = "S"\nmaterial = "M"\n[values]\nprice = 4\n'
+    )
+    _, faults = read(tmp_path, text)
+    assert faults == [
+        "3: columns: nothing says what a price is per; write pack or per under [columns] or [values]",
+        "8: price: is one for every row; name their column under [columns]",
+    ]
+
+
+@pytest.mark.parametrize("name", ["../bramble.map.toml", ".map.toml", "a\nb.map.toml", "bramble.toml", "a*b.map.toml"])
+def test_a_map_has_a_name_that_a_table_can_have(name: str, tmp_path: Path) -> None:
+    (tmp_path / "maps").mkdir()
+    findings = Findings()
+    path = tmp_path / "maps" / name
+    path.write_text(SOUND, encoding="utf-8")
+    found = read_supplier_map(path, findings)
+    if name.startswith(".."):  # the name is that of the file, wherever it lies
+        assert (found.name, findings.faults) == ("bramble", [])
+    else:
+        assert "is no name of a map; call it after the supplier" in str(findings.faults[0])
+
+
+def test_a_map_that_is_not_there_is_one_fault(tmp_path: Path) -> None:
+    findings = Findings()
+    read_supplier_map(tmp_path / "nowhere.map.toml", findings)
+    (fault,) = findings.faults
+    assert "nowhere.map.toml: cannot be read" in str(fault)
