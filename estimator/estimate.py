@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from estimator.buying.buy import BuySheet, buy
 from estimator.costing.bill import BillLine, bill_of_materials
 from estimator.costing.compare import Comparison, compare
-from estimator.costing.labour import LabourLine, labour_lines
+from estimator.costing.labour import LabourLine, labour_lines, shares_by_minutes
 from estimator.costing.quote import Quote, make_quote
 from estimator.errors import Findings, Notice, Origin
 from estimator.reading.lists import shown_path
@@ -32,8 +32,8 @@ def estimate(order: Order) -> Estimate:
     findings = Findings(notices=list(order.notices))
     takeoff = take_off(order, findings)
     buy_sheet = buy(order, takeoff, findings)
-    bill = bill_of_materials(order, buy_sheet)
     labour = labour_lines(order, takeoff, buy_sheet, findings)
+    bill = bill_of_materials(order, buy_sheet, shares_by_minutes(order, labour))
     findings.raise_faults()
     findings.notices.extend(corrosion_notices(order))
     _notice_no_work(order, findings)
@@ -53,7 +53,8 @@ def _notice_no_work(order: Order, findings: Findings) -> None:
     for item in order.items:
         if not item.build.labour:
             origin = Origin(file=shown_path(item.build.folder))
-            findings.notice(origin, "lists no labour; the price holds no work for it, so write its labour.csv")
+            work = "no work for it but sanding" if item.build.sanding else "no work for it"
+            findings.notice(origin, f"lists no labour; the price holds {work}, so write its labour.csv")
 
 
 def compare_quantities(order: Order, quantities: tuple[int, ...] = ()) -> tuple[Comparison, ...]:

@@ -7,6 +7,7 @@ here and at the edges only. Factors: GNU Units 3.22 database (inch = 25.4 mm exa
 import re
 from decimal import Decimal
 from fractions import Fraction
+from functools import lru_cache
 from math import gcd
 
 MM_PER_IN = Fraction(254, 10)
@@ -56,11 +57,13 @@ _LENGTH = re.compile(
 
 def plain(text: str) -> str:
     """Text with curly quotes, primes, odd dashes, odd spaces and one-sign fractions written plainly."""
-    for sign, fraction in _VULGAR.items():
-        text = re.sub(rf"(?<=\d) ?{sign}", f" {fraction}", text).replace(sign, fraction)
+    if not text.isascii():  # long price lists are mostly plain already
+        for sign, fraction in _VULGAR.items():
+            text = re.sub(rf"(?<=\d) ?{sign}", f" {fraction}", text).replace(sign, fraction)
     return " ".join(text.translate(_PLAIN).split())
 
 
+@lru_cache(maxsize=65_536)  # a long price list writes the same few texts over and over
 def parse_number(text: str, *, decimal_comma: bool = False) -> Fraction:
     """Return the exact value of a plain decimal number: `22`, `22.25`, `1,250.00`; with decimal_comma `22,25`.
 
@@ -101,6 +104,7 @@ def looks_like_a_date(text: str) -> bool:
     return _DATE.fullmatch(plain(text).lower()) is not None
 
 
+@lru_cache(maxsize=65_536)  # a long price list writes the same few texts over and over
 def parse_length(text: str, *, unit: str, decimal_comma: bool = False, may_be_zero: bool = False) -> Fraction:
     """Return a length in exact inches; `unit` ("in" or "mm") is what a bare number means.
 

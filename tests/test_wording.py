@@ -52,7 +52,7 @@ def test_a_quote_without_work_or_with_prices_from_the_future_is_noticed() -> Non
     first, *others = tearoom().items
     idle = replace(tearoom(), items=(replace(first, build=replace(first.build, labour=())), *others))
     assert [notice.message for notice in estimate(idle).notices] == [
-        "lists no labour; the price holds no work for it, so write its labour.csv"
+        "lists no labour; the price holds no work for it but sanding, so write its labour.csv"
     ]
     lumber = tuple(replace(row, day=date(2027, 10, 2)) for row in tearoom().prices.lumber)
     early = replace(tearoom(), prices=replace(tearoom().prices, lumber=lumber))

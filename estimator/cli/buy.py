@@ -1,17 +1,19 @@
 """`estimator buy`: what to buy, at what price, and how to cut the boards."""
 
+from decimal import Decimal
 from fractions import Fraction
 from itertools import pairwise
 from pathlib import Path
 
 from estimator.buying.boards import BoardPurchase
+from estimator.buying.buy import BuySheet
 from estimator.buying.layouts import Blank, CutLayout, CutStrip, Lying, is_usable
 from estimator.buying.saw_cuts import crosscut_leans, ends_come_later, shares_cut, stop_lengths
 from estimator.buying.volume import VolumePurchase
 from estimator.buying.ways_to_lie import Lean
 from estimator.cli.board_bar import DRAWING_TEXT
 from estimator.cli.cutting_list import layout_lines
-from estimator.cli.purchases import PURCHASE_HEADINGS, line_documents, purchase_rows
+from estimator.cli.purchases import PURCHASE_HEADINGS, line_documents, line_rows, purchase_rows
 from estimator.cli.terminal import (
     load_order,
     print_heading,
@@ -24,6 +26,7 @@ from estimator.cutting_words import MARKS_TEXT, NESTED_TEXT, has_nests, letters_
 from estimator.estimate import Estimate, estimate
 from estimator.measures import M3_PER_FT3, Measures, measures
 from estimator.reading.order import Order
+from estimator.supplier_words import is_split, lines_by_supplier, supplier_sentences
 from estimator.wording import allowance_text, left_over_rows, plan_text
 
 
@@ -45,16 +48,14 @@ def buy_command(path: Path, quantity: int | None, *, as_json: bool, out: Path | 
 
 def _print(result: Estimate) -> None:
     order, sheet = result.order, result.buy_sheet
-    print_paragraph(f"{order.title}: {order.shop.currency.text(sheet.amount)} of material")
-    for heading, purchases in (
-        ("Lumber", (*sheet.boards, *sheet.volumes)),
-        ("Hardware", sheet.hardware),
-        ("Finish", sheet.finish),
-        ("Consumables", sheet.consumables),
-    ):
-        if purchases:
-            print_heading(heading)
-            print_table(PURCHASE_HEADINGS, purchase_rows(order, purchases))
+    what = "material and delivery" if sheet.deliveries else "material"
+    print_paragraph(f"{order.title}: {order.shop.currency.text(sheet.amount)} of {what}")
+    for sentence in supplier_sentences(order, sheet):
+        print_paragraph(sentence)
+    if is_split(sheet):
+        _print_by_supplier(order, sheet)
+    else:
+        _print_by_kind(order, sheet)
     for volume in sheet.volumes:
         print_paragraph(f"{volume.title}: {allowance_text(volume)}")
     if sheet.boards:
@@ -69,6 +70,25 @@ def _print(result: Estimate) -> None:
         print_table(["What", "how much"], [list(row) for row in left_over])
     else:
         print("Nothing worth keeping.")
+
+
+def _print_by_supplier(order: Order, sheet: BuySheet) -> None:
+    for supplier, lines in lines_by_supplier(sheet).items():
+        print_heading(supplier)
+        to_pay = order.shop.currency.text(sum((line.amount for line in lines), Decimal(0)))
+        print_table(PURCHASE_HEADINGS, [*line_rows(order, lines), ["To pay", "", "", to_pay]])
+
+
+def _print_by_kind(order: Order, sheet: BuySheet) -> None:
+    for heading, purchases in (
+        ("Lumber", (*sheet.boards, *sheet.volumes)),
+        ("Hardware", sheet.hardware),
+        ("Finish", (*sheet.finish, *sheet.auxiliaries)),
+        ("Consumables", sheet.consumables),
+    ):
+        if purchases:
+            print_heading(heading)
+            print_table(PURCHASE_HEADINGS, purchase_rows(order, purchases))
 
 
 def _print_cutting(order: Order, purchase: BoardPurchase) -> None:
@@ -87,17 +107,41 @@ def buy_document(result: Estimate) -> dict[str, object]:
         "order": order.title,
         "currency": order.shop.currency.code,
         "amount": str(sheet.amount),
+        "suppliers": _suppliers_document(order, sheet),
         "boards": [_boards_document(order, purchase) for purchase in sheet.boards],
         "lumber_by_volume": [_volume_document(purchase) for purchase in sheet.volumes],
         "hardware": [
             {"item": one.title, "left_over": one.left_over, "spare": one.need.spares, "lines": line_documents(one)}
             for one in sheet.hardware
         ],
-        "finish": [{"item": one.title, "lines": line_documents(one)} for one in sheet.finish],
+        "finish": [{"item": one.title, "lines": line_documents(one)} for one in (*sheet.finish, *sheet.auxiliaries)],
         "consumables": [
             {"item": one.title, "left_over": str(one.left_over), "unit": one.unit, "lines": line_documents(one)}
             for one in sheet.consumables
         ],
+    }
+
+
+def _suppliers_document(order: Order, sheet: BuySheet) -> dict[str, object]:
+    """Return what is paid to each supplier, and where they were chosen, how good the choice is."""
+    plan = sheet.supplier_plan
+    paid = {name: sum((line.amount for line in lines), Decimal(0)) for name, lines in lines_by_supplier(sheet).items()}
+    document: dict[str, object] = {
+        "to_pay": {name: str(amount) for name, amount in paid.items()},
+        "delivery": [{"item": one.title, "lines": line_documents(one)} for one in sheet.deliveries],
+    }
+    if plan is None:
+        return document
+    fewer = plan.fewer
+    return {
+        **document,
+        "choose": plan.rule,
+        "visit": list(plan.names),
+        "delivery_amount": str(sheet.delivery_amount),
+        "cheapest_choice": plan.proved,
+        "at_most_above_the_cheapest": str(plan.gap),
+        "one_fewer": None if fewer is None else {"visit": list(fewer.names), "costs_more": str(fewer.costs_more)},
+        "sentences": supplier_sentences(order, sheet),
     }
 
 
@@ -116,6 +160,7 @@ def _boards_document(order: Order, purchase: BoardPurchase) -> dict[str, object]
         "saved_by_nesting": str(purchase.saved_by_nesting),
         "spare_boards": purchase.spares.boards if purchase.spares else 0,
         "spare_boards_amount": str(purchase.spares.amount if purchase.spares else 0),
+        "boards_left_whole": sum(one.boards for one in purchase.surplus),
         "used_for_parts_percent": round(float(purchase.used_share_of_face) * 100, 2),
         "matching_parts": [
             {

@@ -6,8 +6,7 @@ from pathlib import Path
 import typer
 
 from estimator.cli.terminal import load_order, print_heading, print_json, print_notices, print_paragraph, print_table
-from estimator.costing.compare import CAUSES, Comparison, QuantityCost
-from estimator.costing.quote import COST_KINDS
+from estimator.costing.compare import Comparison, QuantityCost
 from estimator.estimate import compare_quantities, estimate
 from estimator.reading.order import Order
 
@@ -51,7 +50,7 @@ def _print(order: Order, comparison: Comparison) -> None:
     print_table(
         ["Made together", *(str(column.quantity) for column in columns)],
         [
-            *([kind.capitalize(), *(str(column.by_kind[kind]) for column in columns)] for kind in COST_KINDS),
+            *([kind.capitalize(), *(str(column.by_kind[kind]) for column in columns)] for kind in comparison.kinds),
             ["Cost of one", *(str(column.unit_cost) for column in columns)],
             ["Price of one", *(str(column.unit_price) for column in columns)],
             ["Hours for one", *(f"{column.minutes / 60:.1f}" for column in columns)],
@@ -66,8 +65,8 @@ def _print(order: Order, comparison: Comparison) -> None:
         print_table(
             ["Saved on", "through", *(str(column.quantity) for column in columns[1:])],
             [
-                [kind.capitalize(), CAUSES[kind], *(str(column.saved[kind]) for column in columns[1:])]
-                for kind in CAUSES
+                [kind.capitalize(), cause, *(str(column.saved[kind]) for column in columns[1:])]
+                for kind, cause in comparison.causes.items()
             ],
             left=2,
         )

@@ -6,6 +6,7 @@ from typing import Annotated
 
 import typer
 
+from estimator.cli.prices import app as prices
 from estimator.errors import EstimatorError
 
 app = typer.Typer(
@@ -110,6 +111,9 @@ def compare(
     from estimator.cli.compare import compare_command  # noqa: PLC0415
 
     compare_command(order, quantities, as_json=as_json)
+
+
+app.add_typer(prices, name="prices")
 
 
 def run() -> None:

@@ -12,12 +12,13 @@ PURCHASE_HEADINGS = ["Buy", "how many", "each", "together"]
 
 def purchase_rows(order: Order, purchases: Iterable[Purchase]) -> list[list[str]]:
     """Return a row for each line bought."""
+    return line_rows(order, (line for purchase in purchases for line in purchase.lines))
+
+
+def line_rows(order: Order, lines: Iterable[BuyLine]) -> list[list[str]]:
+    """Return a row for each of some lines."""
     money = order.shop.currency.text
-    return [
-        [_item(line), _quantity(line), price_text(order, line.unit_price), money(line.amount)]
-        for purchase in purchases
-        for line in purchase.lines
-    ]
+    return [[_item(line), _quantity(line), price_text(order, line.unit_price), money(line.amount)] for line in lines]
 
 
 def line_documents(purchase: Purchase) -> list[dict[str, object]]:
@@ -41,7 +42,7 @@ def _item(line: BuyLine) -> str:
     """Return the item with what it comes in: a pack, a can, or the unit of its measure."""
     if _measured(line):
         return f"{line.item}, by {line.unit}"
-    return f"{line.item}, {line.unit}" if line.unit.startswith(("pack", "can")) else line.item
+    return f"{line.item}, {line.unit}" if line.unit.startswith(("pack", "can", "set")) else line.item
 
 
 def _measured(line: BuyLine) -> bool:

@@ -4,7 +4,7 @@ from pathlib import Path
 
 from estimator.cli.purchases import line_documents
 from estimator.cli.terminal import load_order, print_heading, print_json, print_notices, print_paragraph, print_table
-from estimator.costing.quote import COST_KINDS
+from estimator.costing.quote import kinds_of
 from estimator.estimate import Estimate, estimate
 from estimator.wording import percent, profit_title, tax_title
 
@@ -39,11 +39,12 @@ def _print(result: Estimate) -> None:
     if quote.deposit:
         rows.append([f"Deposit, {order.shop.deposit_percent} %", "", "", money(quote.deposit)])
     print_table(["", "units", "each", "together"], rows)
+    kinds = kinds_of(quote.costs)
     print_heading("What it costs (for the shop, not for the client)")
     print_table(
         ["", *(cost.build.name for cost in quote.costs)],
         [
-            *([kind.capitalize(), *(money(cost.by_kind[kind]) for cost in quote.costs)] for kind in COST_KINDS),
+            *([kind.capitalize(), *(money(cost.by_kind[kind]) for cost in quote.costs)] for kind in kinds),
             ["Cost of all", *(money(cost.cost) for cost in quote.costs)],
             ["Cost of one", *(money(cost.unit_cost) for cost in quote.costs)],
             [profit_title(quote), *(money(cost.price_before_rounding) for cost in quote.costs)],
@@ -80,7 +81,7 @@ def quote_document(result: Estimate) -> dict[str, object]:
             {
                 "name": cost.build.name,
                 "quantity": cost.quantity,
-                "cost_by_kind": {kind: str(cost.by_kind[kind]) for kind in COST_KINDS},
+                "cost_by_kind": {kind: str(cost.by_kind[kind]) for kind in kinds_of(quote.costs)},
                 "cost": str(cost.cost),
                 "unit_cost": str(cost.unit_cost),
                 "unit_price_before_rounding": str(cost.price_before_rounding),

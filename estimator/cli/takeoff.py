@@ -2,16 +2,19 @@
 
 from pathlib import Path
 
+from estimator.cli.sanding_lines import sanded_text, sanding_document
 from estimator.cli.terminal import load_order, print_heading, print_json, print_notices, print_paragraph, print_table
 from estimator.errors import Findings
 from estimator.measures import M3_PER_FT3, Measures, measures
 from estimator.piece_words import part_text
+from estimator.reading.joints import Joint
 from estimator.reading.order import Order
 from estimator.solid import Shape
 from estimator.takeoff.finish import FinishNeed
 from estimator.takeoff.hardware import HardwareNeed
 from estimator.takeoff.lumber import LumberNeed, PieceNeed
 from estimator.takeoff.take_off import BuildNeeds, Needs, TakeOff, take_off
+from estimator.units import IN2_PER_FT2, area_text
 
 
 def takeoff_command(path: Path, quantity: int | None, *, as_json: bool) -> None:
@@ -46,6 +49,8 @@ def _print(order: Order, result: TakeOff) -> None:
     )
     moisture = ", ".join(f"{item.build.name} {item.build.moisture_percent} %" for item in order.items)
     print_paragraph(f"Weight by published densities at a moisture content of: {moisture}.")
+    if result.order.sanded:
+        print_paragraph(sanded_text(result))
     if len(result.builds) > 1:
         for build in result.builds:
             _print_needs(order, build.needs, f" of {build.item.quantity} {build.item.build.name}")
@@ -53,6 +58,9 @@ def _print(order: Order, result: TakeOff) -> None:
     for build in result.builds:
         print_heading(f"Parts of {build.item.quantity} {build.item.build.name}")
         print_table(["Part", "as drawn", "pieces"], _part_rows(build), left=2)
+        if build.item.build.joints:
+            print_heading(f"Joints of one {build.item.build.name}, and what each hides on both parts")
+            print_table(["Joint", "how they meet", "joints", "each"], _joint_rows(order, build), left=2)
     for need in result.order.finish:
         print_heading(f"Finish area, {shown.area}: {need.product}")
         print_table(["Build and coat", "faces", "edges", "ends", "together"], _finish_rows(order, need))
@@ -106,6 +114,19 @@ def _part_rows(build: BuildNeeds) -> list[list[str]]:
     return [[piece.part.name, part_text(piece, piece.unit), str(piece.quantity)] for piece in pieces]
 
 
+def _joint_rows(order: Order, build: BuildNeeds) -> list[list[str]]:
+    """Return how the parts of one unit meet, as in joints.csv, with what one of such joints hides."""
+    return [
+        [joint.joint, _meeting_text(joint), str(joint.joints), area_text(joint.area_in2, order.shop.unit)]
+        for joint in build.item.build.joints
+    ]
+
+
+def _meeting_text(joint: Joint) -> str:
+    glued = ", glued" if joint.glued else ""
+    return f"{joint.surface} of {joint.part} on {joint.on_surface} of {joint.on_part}{glued}"
+
+
 def _place_in_list(piece: PieceNeed) -> int:
     return piece.part.origin.line or 0
 
@@ -129,7 +150,12 @@ def takeoff_document(order: Order, result: TakeOff) -> dict[str, object]:
     return {
         "order": order.title,
         "builds": [
-            {"name": build.item.build.name, "units": build.item.quantity, **_needs_document(order, build.needs)}
+            {
+                "name": build.item.build.name,
+                "units": build.item.quantity,
+                **_needs_document(order, build.needs),
+                "joints": [_joint_document(order, joint) for joint in build.item.build.joints],
+            }
             for build in result.builds
         ],
         "together": _needs_document(order, result.order),
@@ -145,7 +171,24 @@ def _needs_document(order: Order, needs: Needs) -> dict[str, object]:
         "lumber": [_lumber_document(order, need) for need in needs.lumber],
         "hardware": [_hardware_document(order, need) for need in needs.hardware],
         "finish": [finish_need_document(order, need) for need in needs.finish],
+        "sanding": sanding_document(needs.sanded),
         "consumables": [{"item": need.item, "amount": str(need.quantity)} for need in needs.consumables],
+    }
+
+
+def _joint_document(order: Order, joint: Joint) -> dict[str, object]:
+    """Return how two parts meet, and the area that one such joint hides on each of them."""
+    shown = measures(order.shop.unit)
+    return {
+        "joint": joint.joint,
+        "part": joint.part,
+        "surface": joint.surface,
+        "on_part": joint.on_part,
+        "on_surface": joint.on_surface,
+        "joints_in_one_unit": joint.joints,
+        f"hides_{shown.area}": round(shown.area_of(joint.area_in2 / IN2_PER_FT2), 6),
+        "glued": joint.glued,
+        "from": str(joint.origin),
     }
 
 
@@ -187,6 +230,8 @@ def _shape_document(shape: Shape, shown: Measures) -> dict[str, object]:
         "left_bevel_degrees": float(shape.left_bevel_degrees),
         "right_bevel_degrees": float(shape.right_bevel_degrees),
         "clipped_corners": [clip.corner for clip in shape.clips],
+        "rounded_corners": [one.corner for one in shape.rounded_corners],
+        "tapered_sides": [taper.side for taper in shape.tapers],
     }
 
 

@@ -18,20 +18,30 @@ class BillLine:
     """A line of the buy sheet with what the client pays of it.
 
     `shares` and `by_build` are in the order of the order's builds; the amounts add up to `charged` to the cent.
+    `own_shares` are what each build uses for itself; the rest the shop uses on the order as a whole, and the builds
+    bear it as they bear the work on it.
     """
 
     kind: str
     bought: BuyLine
     charged_share: Decimal
     charged: Decimal
+    own_shares: tuple[Fraction, ...]
     shares: tuple[Decimal, ...]
     by_build: tuple[Decimal, ...]
     stale: bool
 
+    @property
+    def common_share(self) -> Fraction:
+        """The share that the shop uses on the order as a whole."""
+        return 1 - sum(self.own_shares, Fraction(0))
 
-def bill_of_materials(order: Order, sheet: BuySheet) -> tuple[BillLine, ...]:
-    """Return the bill, line by line, in the order of the buy sheet."""
-    return tuple(_bill_line(order, purchase, line) for purchase in sheet.purchases for line in purchase.lines)
+
+def bill_of_materials(order: Order, sheet: BuySheet, work_shares: tuple[Fraction, ...]) -> tuple[BillLine, ...]:
+    """Return the bill, line by line, in the order of the buy sheet; `work_shares` split what the shop itself uses."""
+    return tuple(
+        _bill_line(order, purchase, line, work_shares) for purchase in sheet.purchases for line in purchase.lines
+    )
 
 
 def stated_shares(shares: tuple[Fraction, ...]) -> tuple[Decimal, ...]:
@@ -39,18 +49,21 @@ def stated_shares(shares: tuple[Fraction, ...]) -> tuple[Decimal, ...]:
     return apportion(Decimal(1), shares, SHARE_DIGITS)
 
 
-def _bill_line(order: Order, purchase: Purchase, line: BuyLine) -> BillLine:
+def _bill_line(order: Order, purchase: Purchase, line: BuyLine, work_shares: tuple[Fraction, ...]) -> BillLine:
     currency = order.shop.currency
-    pays_bought = order.shop.client_pays_bought[purchase.kind]
+    pays_bought = order.shop.client_pays_bought.get(purchase.kind, True)  # a visit is used when it is paid
     charged_share = Decimal(1) if pays_bought else rounded(purchase.used_share, SHARE_DIGITS)
     charged = currency.rounded(line.amount * charged_share)
     by_name = dict(purchase.by_build)
-    shares = stated_shares(tuple(by_name.get(item.build.name, Fraction(0)) for item in order.items))
+    own_shares = tuple(by_name.get(item.build.name, Fraction(0)) for item in order.items)
+    common = 1 - sum(own_shares, Fraction(0))
+    shares = stated_shares(tuple(own + common * work for own, work in zip(own_shares, work_shares, strict=True)))
     return BillLine(
         kind=purchase.kind,
         bought=line,
         charged_share=charged_share,
         charged=charged,
+        own_shares=own_shares,
         shares=shares,
         by_build=apportion(charged, shares, currency.digits),
         stale=is_stale((order.day - line.row.day).days, order),

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 
+from estimator.buying.delivery import DELIVERY
 from estimator.costing.bill import BillLine
 from estimator.costing.labour import LabourLine, minutes_of
 from estimator.money import up_to_step
@@ -14,6 +15,7 @@ from estimator.reading.shop import KINDS, Shop
 from estimator.standards.pricing import margin_from_markup, markup_from_margin, price_from_margin, price_from_markup
 
 COST_KINDS = (*KINDS, "labour", "overhead")
+KINDS_WITH_DELIVERY = (*KINDS, DELIVERY, "labour", "overhead")
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -87,6 +89,11 @@ def make_quote(order: Order, bill: tuple[BillLine, ...], labour: tuple[LabourLin
     )
 
 
+def kinds_of(costs: Iterable[BuildCost]) -> tuple[str, ...]:
+    """Return the kinds of cost there are, in their order: delivery only where something is paid for it."""
+    return KINDS_WITH_DELIVERY if any(DELIVERY in cost.by_kind for cost in costs) else COST_KINDS
+
+
 def planned_profit(shop: Shop) -> tuple[Decimal, Decimal]:
     """Return the shop's profit as a margin on the price and as a markup on the cost, both as shares."""
     if shop.profit.margin_percent is not None:
@@ -112,7 +119,8 @@ def overhead_of(labour: Decimal, minutes: Decimal, shop: Shop) -> Decimal:
 
 def _build_cost(order: Order, place: int, bill: tuple[BillLine, ...], labour: tuple[LabourLine, ...]) -> BuildCost:
     item, shop = order.items[place], order.shop
-    by_kind = {kind: _sum(line.by_build[place] for line in bill if line.kind == kind) for kind in KINDS}
+    kinds = (*KINDS, DELIVERY) if any(line.kind == DELIVERY for line in bill) else KINDS
+    by_kind = {kind: _sum(line.by_build[place] for line in bill if line.kind == kind) for kind in kinds}
     by_kind["labour"] = _sum(line.by_build[place] for line in labour)
     minutes = minutes_of(labour, place)
     by_kind["overhead"] = overhead_of(by_kind["labour"], minutes, shop)

@@ -8,8 +8,10 @@ from pathlib import Path
 from estimator.errors import Findings, Origin
 from estimator.reading.fields import Fields, name_key
 from estimator.reading.finish_steps import FINISH_COLUMNS, FinishStep, read_finish_step
+from estimator.reading.joints import Joint, read_joints
 from estimator.reading.lists import Column, columns, read_list
 from estimator.reading.parts import Part, read_parts
+from estimator.reading.sanding import SANDING_COLUMNS, SandingPass, read_sanding_pass
 from estimator.reading.settings import Settings
 
 BUILD_FILE = "build.toml"
@@ -17,7 +19,20 @@ UNITS = ("in", "mm")
 WHEN_FINISHED = ("after assembly", "before assembly")
 
 # What minutes of work and amounts of consumables can be counted by.
-BUILD_DRIVERS = ("batch", "unit", "piece", "cut", "rip", "joint", "fastener", "ft2 coat", "m2 coat")
+BUILD_DRIVERS = (
+    "batch",
+    "unit",
+    "piece",
+    "cut",
+    "rip",
+    "joint",
+    "fastener",
+    "ft2 coat",
+    "m2 coat",
+    "coat",
+    "ft2 glue",
+    "m2 glue",
+)
 ORDER_DRIVERS = ("order", "board", *BUILD_DRIVERS[1:])
 
 HARDWARE_COLUMNS = columns("kind, size, material, joint, joints, each", "length, note")
@@ -80,6 +95,8 @@ class Build:
     finish: tuple[FinishStep, ...]
     labour: tuple[Operation, ...]
     consumables: tuple[ConsumableUse, ...]
+    sanding: tuple[SandingPass, ...] = ()
+    joints: tuple[Joint, ...] = ()
 
 
 def read_build(folder: Path, findings: Findings) -> Build:
@@ -90,7 +107,8 @@ def read_build(folder: Path, findings: Findings) -> Build:
     unit = top.choice("unit", UNITS, stand_in="")
     judged = findings if unit else Findings()  # without a unit a bare length is no fault of the list's
     parts = read_parts(folder / "parts.csv", unit, judged)
-    hardware = _hardware_uses(folder / "hardware.csv", unit, judged)
+    joints = read_joints(folder / "joints.csv", parts, unit, judged)
+    hardware = _hardware_uses(folder / "hardware.csv", joints, unit, judged)
     return Build(
         folder=folder,
         name=top.text("name"),
@@ -106,7 +124,14 @@ def read_build(folder: Path, findings: Findings) -> Build:
         labour=tuple(
             read_operation(row, BUILD_DRIVERS) for row in _optional(folder / "labour.csv", LABOUR_COLUMNS, findings)
         ),
-        consumables=tuple(map(_consumable, _optional(folder / "consumables.csv", CONSUMABLE_COLUMNS, findings))),
+        consumables=tuple(
+            read_consumable(row, BUILD_DRIVERS)
+            for row in _optional(folder / "consumables.csv", CONSUMABLE_COLUMNS, findings)
+        ),
+        sanding=tuple(
+            read_sanding_pass(row, parts) for row in _optional(folder / "sanding.csv", SANDING_COLUMNS, findings)
+        ),
+        joints=joints,
     )
 
 
@@ -124,11 +149,12 @@ def read_operation(row: Fields, drivers: tuple[str, ...]) -> Operation:
     )
 
 
-def _hardware_uses(path: Path, unit: str, findings: Findings) -> tuple[HardwareUse, ...]:
+def _hardware_uses(path: Path, joints: tuple[Joint, ...], unit: str, findings: Findings) -> tuple[HardwareUse, ...]:
+    """Return the hardware of one unit; with it the counts of its joints in both lists are compared."""
     faults_before = len(findings.faults)
     uses = tuple(_hardware(row, unit) for row in _optional(path, HARDWARE_COLUMNS, findings))
     if len(findings.faults) == faults_before:
-        _check_joints(uses, findings)
+        _check_joints((*uses, *joints), findings)
     return uses
 
 
@@ -146,11 +172,12 @@ def _hardware(row: Fields, unit: str) -> HardwareUse:
     )
 
 
-def _consumable(row: Fields) -> ConsumableUse:
+def read_consumable(row: Fields, drivers: tuple[str, ...]) -> ConsumableUse:
+    """Return one use of a consumable; `drivers` are the words its `per` column may hold."""
     return ConsumableUse(
         origin=row.origin,
         item=row.text("item"),
-        per=row.choice("per", BUILD_DRIVERS),
+        per=row.choice("per", drivers),
         amount=row.number("amount", above=True),
         note=row.text("note", blank=""),
     )
@@ -161,15 +188,16 @@ def _optional(path: Path, wanted: tuple[Column, ...], findings: Findings) -> tup
     return read_list(path, wanted, findings) if path.exists() else ()
 
 
-def _check_joints(hardware: tuple[HardwareUse, ...], findings: Findings) -> None:
+def _check_joints(named: tuple[HardwareUse | Joint, ...], findings: Findings) -> None:
     """Note rows that count the same joint differently: the work at the joints is counted from them."""
-    first: dict[str, HardwareUse] = {}
-    for use in hardware:
+    first: dict[str, HardwareUse | Joint] = {}
+    for use in named:
         other = first.setdefault(name_key(use.joint), use)
         if other.joints != use.joints:
+            of_list = "" if other.origin.file == use.origin.file else " of hardware.csv"
             findings.fault(
                 use.origin,
-                f'"{use.joint}" counts {use.joints} here and {other.joints} on line {other.origin.line}; '
+                f'"{use.joint}" counts {use.joints} here and {other.joints} on line {other.origin.line}{of_list}; '
                 "make them the same, or name two joints",
                 "joints",
             )

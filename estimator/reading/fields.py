@@ -12,6 +12,8 @@ from decimal import Decimal
 from difflib import get_close_matches
 from fractions import Fraction
 from functools import lru_cache
+from heapq import nlargest
+from itertools import pairwise
 from typing import TypeVar
 
 from estimator.errors import Findings, Origin
@@ -21,6 +23,7 @@ from estimator.units import looks_like_a_date, parse_area, parse_length, parse_n
 Value = TypeVar("Value")
 HIGHEST_PRICE = 1_000_000  # a slip of the keyboard; common sense, no source
 YEARS = range(1970, 2101)  # of a price or an order; common sense, no source
+MOST_COMPARED = 200  # names that are looked at closely for the nearest one
 LONGEST_SHOWN = 60  # of a value in a message; a runaway quotation mark can make half a file one value
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 
@@ -34,8 +37,17 @@ def name_key(name: str) -> str:
 def closest(name: str, known: Collection[str]) -> str:
     """Return the known name that a misspelt one is nearest to, or an empty text where nothing is near."""
     by_key = {name_key(one): one for one in known}
-    found = get_close_matches(name_key(name), by_key, n=1)
+    key = name_key(name)
+    found = get_close_matches(key, _likeliest(key, by_key), n=1)
     return by_key[found[0]] if found else ""
+
+
+def _likeliest(key: str, known: Collection[str]) -> Collection[str]:
+    """Return the few of very many keys that share most pairs of letters with one: comparing all takes seconds."""
+    if len(known) <= MOST_COMPARED:
+        return known
+    pairs = set(pairwise(key))
+    return nlargest(MOST_COMPARED, known, key=lambda one: len(pairs.intersection(pairwise(one))) - len(one) / 1000)
 
 
 def nearest(name: str, known: Collection[str]) -> str:
@@ -44,6 +56,7 @@ def nearest(name: str, known: Collection[str]) -> str:
     return f' (did you mean "{found}"?)' if name_key(found) not in ("", name_key(name)) else ""
 
 
+@lru_cache(maxsize=65_536)  # a long price list writes the same few texts over and over
 def parse_date(text: str) -> date:
     """Return the day of `2026-11-24`, `24.11.2026` or `24 Nov 2026`; 3/4/2026 is refused as two countries read it."""
     words = plain(text).lower()
@@ -73,7 +86,7 @@ def parse_date(text: str) -> date:
 
 def _refuse_control_signs(text: str) -> None:
     """Raise ValueError for signs that no workbook can hold; the ends of lines are none of them."""
-    if re.search(r"[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]", text):
+    if not text.isprintable() and re.search(r"[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]", text):
         raise ValueError(f'"{text}" holds a sign that cannot be printed; write it anew')
 
 
@@ -204,7 +217,14 @@ class Fields:
         """Return an end cut in degrees off square, from -75 to 75; blank is square."""
 
         def parse(text: str) -> Fraction:
-            value = parse_number(text.rstrip("° ").removesuffix("deg").strip(), decimal_comma=self.decimal_comma)
+            bare = text.rstrip("° ").removesuffix("deg").strip()
+            # An octagon's mitre is 22 1/2.
+            mixed = re.fullmatch(r"([+-]?)(\d{1,3})[ -]([1-9]\d?)/([1-9]\d?)", plain(bare))
+            if mixed and int(mixed[3]) < int(mixed[4]):
+                sign = -1 if mixed[1] == "-" else 1
+                value = sign * (int(mixed[2]) + Fraction(int(mixed[3]), int(mixed[4])))
+            else:
+                value = parse_number(bare, decimal_comma=self.decimal_comma)
             if abs(value) > 75:
                 raise ValueError(f'"{text}" is no end cut; write the degrees off square, from -75 to 75, 0 for square')
             return value

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from estimator.reading.fields import name_key
-from estimator.reading.lists import DELIMITERS, Column, decode, delimiter_of, encoding_of
+from estimator.reading.lists import DELIMITERS, Column, decode, delimiter_of, encoding_of, named_delimiter
 
 Change = Mapping[str, str] | None  # new texts by column, or None for a row that goes
 
@@ -34,7 +34,8 @@ def changed_list(
     text = decode(raw)
     delimiter = delimiter_of(text)
     rows = _saved_rows(text, delimiter)
-    heading = next(row for row in rows if any(cell.strip() for cell in row.cells))
+    first = 2 if named_delimiter(text) else 1
+    heading = next(row for row in rows if row.line >= first and any(cell.strip() for cell in row.cells))
     end = _line_end(heading.text) or "\n"
     names = _names(heading.cells, wanted)
     added = list(added)

@@ -6,6 +6,8 @@ line numbers. Every fault here names the physical line.
 
 import csv
 import io
+import re
+import sys
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import zip_longest
@@ -15,6 +17,7 @@ from estimator.errors import Findings, Origin
 from estimator.reading.fields import Fields, closest, name_key, nearest
 
 DELIMITERS = ",;\t|"
+LONGEST_HEADING = 1_000_000  # signs in which the first row must lie; common sense, no source
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -41,30 +44,33 @@ def shown_path(path: Path) -> str:
 
 def read_list(path: Path, wanted: tuple[Column, ...], findings: Findings) -> tuple[Fields, ...]:
     """Return the rows of a list that is there, each with its file and line; faults go to `findings`."""
+    return tuple(each_row(path, wanted, findings))
+
+
+def each_row(path: Path, wanted: tuple[Column, ...], findings: Findings) -> Iterator[Fields]:
+    """Yield the rows of a list one by one, so that a long one takes no more memory than what is kept of it."""
     origin = Origin(file=shown_path(path))
     try:
         text = decode(path.read_bytes())
     except OSError as reason:
         findings.fault(origin, f"cannot be read ({reason.strerror}); put the list there or mend its name")
-        return ()
+        return
     except UnicodeDecodeError:
         findings.fault(origin, "is no plain text; save it from the spreadsheet program as CSV (UTF-8)")
-        return ()
+        return
     delimiter = delimiter_of(text)
     faults_before = len(findings.faults)
-    rows = list(_numbered_rows(text, delimiter, origin, findings))
-    if not rows:
+    rows = numbered_rows(text, delimiter, origin, findings)
+    heading_line, headings = next(rows, (0, []))
+    if not headings:
         if len(findings.faults) == faults_before:
             findings.fault(origin, f"is empty; its first row needs the headings {', '.join(c.name for c in wanted)}")
-        return ()
-    heading_line, headings = rows[0]
+        return
     names = _match_headings(headings, wanted, Origin(file=origin.file, line=heading_line), findings)
-    if names is None:
-        return ()
-    return tuple(
-        _row(cells, names, Origin(file=origin.file, line=line), findings, decimal_comma=delimiter == ";")
-        for line, cells in rows[1:]
-    )
+    for line, cells in rows:  # read to the end in any case, for a quotation mark may be out of place
+        if names is not None:
+            place = Origin(file=origin.file, line=line)
+            yield _row(cells, names, place, findings, decimal_comma=delimiter == ";")
 
 
 def decode(raw: bytes) -> str:
@@ -87,18 +93,34 @@ def encoding_of(raw: bytes) -> str:
 
 
 def delimiter_of(text: str) -> str:
-    """Return the delimiter that the heading row has most of."""
-    heading = next((line for line in text.splitlines() if line.strip(DELIMITERS + ' "')), "")
-    return max(DELIMITERS, key=heading.count)
+    """Return the delimiter that the first line names (`sep=;`), or else the one the heading row has most of."""
+    named = named_delimiter(text)
+    if named:
+        return named
+    filled = (line for line in re.split(r"\r\n|\r|\n", text[:LONGEST_HEADING]) if line.strip(DELIMITERS + ' "'))
+    return max(DELIMITERS, key=next(filled, "").count)
 
 
-def _numbered_rows(text: str, delimiter: str, origin: Origin, findings: Findings) -> Iterator[tuple[int, list[str]]]:
+def named_delimiter(text: str) -> str:
+    """Return the delimiter of a first line like `sep=;`, which some spreadsheet programs write and expect, or nothing.
+
+    The line is no row of the list.
+    """
+    found = re.match(rf'"?sep=([{re.escape(DELIMITERS)}])"?(?=[\r\n]|$)', text, re.IGNORECASE)
+    return found[1] if found else ""
+
+
+def numbered_rows(text: str, delimiter: str, origin: Origin, findings: Findings) -> Iterator[tuple[int, list[str]]]:
     """Yield each row that is not blank with the physical line it begins on, trailing blank cells taken off."""
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
+    lines = io.StringIO(text, newline="")
+    skipped = 1 if named_delimiter(text) else 0
+    for _ in range(skipped):
+        next(lines)
+    reader = csv.reader(lines, delimiter=delimiter, strict=True)
     while True:
-        line = reader.line_num + 1
+        line = skipped + reader.line_num + 1
         try:
-            cells = [cell.strip() for cell in next(reader)]
+            cells = [sys.intern(cell.strip()) for cell in next(reader)]  # long lists hold the same few texts
         except StopIteration:
             return
         except csv.Error:

@@ -40,6 +40,12 @@ class Order:
     stock: tuple[StockRow, ...]
     notices: tuple[Notice, ...]
 
+    @property
+    def is_choosing_suppliers(self) -> bool:
+        """Whether it can matter who is visited: visits cost something, there are minimum orders, or the shop's rule."""
+        asking = any(one.visit_cost or one.minimum_order for one in self.prices.suppliers)
+        return asking or self.shop.supplier_choice.choose != "cheapest"
+
 
 def read_order(path: Path, *, today: date, quantity: int | None = None) -> Order:
     """Return the order in a folder or file: an order.toml, or one build with a quantity (1 where none is given).

@@ -14,7 +14,7 @@ from estimator.reading.lists import decode, shown_path
 
 Known = Mapping[str, tuple[str, ...]]  # table name ("" for the top) -> names allowed in it, any where none is given
 
-LISTS = ("address", "client_address", "prefer", "quantities", "terms")  # the settings that may hold several values
+LISTS = ("address", "client_address", "prefer", "quantities", "skip", "terms")  # settings that may hold several values
 
 
 class Settings:
@@ -55,10 +55,17 @@ class Settings:
         for name, value in self.values.items():
             if not name or name not in known:
                 self._check_value("", name, value, (*known[""], *filter(None, known)))
-            for table in value if isinstance(value, list) else [value]:
-                if name in known and isinstance(table, dict):
-                    for inner, inner_value in table.items():
-                        self._check_value(name, inner, inner_value, known[name])
+            else:
+                self._check_tables(name, value, known)
+
+    def _check_tables(self, heading: str, value: object, known: Known) -> None:
+        """Note what the tables of a heading hold that is not known, and so on in tables headed `[[heading.inner]]`."""
+        for table in value if isinstance(value, list) else [value]:
+            for name, inner in table.items() if isinstance(table, dict) else ():
+                if f"{heading}.{name}" in known:
+                    self._check_tables(f"{heading}.{name}", inner, known)
+                else:
+                    self._check_value(heading, name, inner, known[heading])
 
     def _check_value(self, table: str, name: str, value: object, known: tuple[str, ...]) -> None:
         """Note a name that is not known, and a list or table where one value is wanted."""
@@ -79,10 +86,13 @@ class Settings:
         return Fields(texts={}, origin=self.origin, findings=Findings())
 
     def tables(self, name: str) -> tuple[Fields, ...]:
-        """Return the tables headed [[name]], in order."""
-        found = self.values.get(name, [])
+        """Return the tables headed [[name]], in order; `outer.inner` names those that belong to a table."""
+        outer, _, inner = name.rpartition(".")
+        holder = self.values.get(outer, {}) if outer else self.values
+        found = holder.get(inner, []) if isinstance(holder, dict) else []
         if not isinstance(found, list) or not all(isinstance(one, dict) for one in found):
-            self.findings.fault(self.at(name), f"is not a list of tables; head each with [[{name}]]", column=name)
+            origin = Origin(file=self.origin.file, line=self._line(outer, inner) or self._line(name, None))
+            self.findings.fault(origin, f"is not a list of tables; head each with [[{name}]]", column=inner)
             return ()
         starts = [n for n, line in enumerate(self._lines, 1) if line.strip().startswith(f"[[{name}]]")]
         return tuple(

@@ -8,13 +8,24 @@ from pathlib import Path
 from typing import Literal, get_args
 
 from estimator.errors import Findings
-from estimator.money import SYMBOLS, Currency
+from estimator.money import Currency
 from estimator.reading.asking import Overhead, Profit, Tax, read_overhead, read_profit, read_step, read_tax
-from estimator.reading.build import LABOUR_COLUMNS, ORDER_DRIVERS, UNITS, Operation, read_operation
+from estimator.reading.build import (
+    CONSUMABLE_COLUMNS,
+    LABOUR_COLUMNS,
+    ORDER_DRIVERS,
+    UNITS,
+    ConsumableUse,
+    Operation,
+    read_consumable,
+    read_operation,
+)
 from estimator.reading.fields import Fields, name_key
 from estimator.reading.finish_steps import METHODS
 from estimator.reading.lists import read_list
+from estimator.reading.sanding import SANDING_SETTINGS, SandingSettings, read_sanding_settings
 from estimator.reading.settings import Settings
+from estimator.reading.suppliers import SupplierChoice, parse_currency, read_supplier_choice
 from estimator.units import length_text, parse_length
 
 SHOP_FILE = "shop.toml"
@@ -25,6 +36,7 @@ WIDEST_EDGE_TRIM_IN = Fraction(1)  # that a bare number may stand for; common pr
 # What surfacing both sides takes off a 4/4 board, 1 in to 13/16 in (NHLA standard thicknesses, hardwood_thickness.csv).
 PLANED_OFF_IN = Fraction(3, 16)
 EXTRA_LENGTH_IN, EXTRA_WIDTH_IN = Fraction(1), Fraction(1, 4)  # common practice, no source
+JUMP_PERCENT = Decimal(25)  # by which a price changes seldom from one list to the next; common practice, no source
 SIDES = ("low", "middle", "high")
 MOST_THIRST_OF_END_GRAIN = 10  # times what a face takes; a slip of the keyboard beyond that; common sense, no source
 STOCK_VALUES = ("free", "cost", "set")
@@ -56,9 +68,11 @@ _KNOWN: dict[str, tuple[str, ...]] = {
     "profit": ("margin_percent", "markup_percent"),
     "price": ("round_up_to", "valid_days", "deposit_percent"),
     "tax": ("name", "percent", "rounded_per"),
-    "prices": ("stale_after_days",),
+    "prices": ("stale_after_days", "jump_percent"),
+    "suppliers": ("choose", "preferred"),
     "compare": ("quantities",),
     "quote": ("terms",),
+    **SANDING_SETTINGS,
 }
 
 
@@ -150,6 +164,10 @@ class Shop:
     compare_quantities: tuple[int, ...]
     terms: tuple[str, ...]
     labour: tuple[Operation, ...]
+    sanding: SandingSettings
+    supplier_choice: SupplierChoice
+    consumables: tuple[ConsumableUse, ...] = ()
+    jump_percent: Decimal = JUMP_PERCENT
 
     @property
     def stock_path(self) -> Path:
@@ -171,9 +189,9 @@ def read_shop(path: Path, findings: Findings) -> Shop:
     settings.check_names(_KNOWN)
     top = settings.table()
     unit = top.choice("unit", UNITS, stand_in="")
-    labour_list = path.parent / "shop_labour.csv"
+    labour_list, consumable_list = path.parent / "shop_labour.csv", path.parent / "shop_consumables.csv"
     price = settings.table("price")
-    currency = top.read("currency", _currency, Currency(code="USD"))
+    currency = top.read("currency", parse_currency, Currency(code="USD"))
     return Shop(
         folder=path.parent,
         price_tables=_price_tables(top, path.parent),
@@ -201,6 +219,14 @@ def read_shop(path: Path, findings: Findings) -> Shop:
         labour=tuple(read_operation(row, ORDER_DRIVERS) for row in read_list(labour_list, LABOUR_COLUMNS, findings))
         if labour_list.exists()
         else (),
+        sanding=read_sanding_settings(settings),
+        supplier_choice=read_supplier_choice(settings),
+        consumables=tuple(
+            read_consumable(row, ORDER_DRIVERS) for row in read_list(consumable_list, CONSUMABLE_COLUMNS, findings)
+        )
+        if consumable_list.exists()
+        else (),
+        jump_percent=settings.table("prices").number("jump_percent", high=1000, above=True, blank=JUMP_PERCENT),
     )
 
 
@@ -218,13 +244,6 @@ def _stock_name(top: Fields, folder: Path) -> str:
     if top.has("stock") and not os.path.isfile(folder / name):  # noqa: PTH113 - as above
         top.fault("stock", f'"{name}" is no file; put the list of boards on hand there, or take the setting out')
     return name
-
-
-def _currency(text: str) -> Currency:
-    code = text.strip().upper()
-    if len(code) != 3 or not code.isalpha():
-        raise ValueError(f'"{text}" is not a currency; write its three letters, like {", ".join(list(SYMBOLS)[:3])}')
-    return Currency(code=code)
 
 
 def _saw(settings: Settings, unit: str) -> SawSettings:

@@ -10,12 +10,13 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from estimator.standards.sections import Section
 from estimator.units import parse_number, plain
 
 if TYPE_CHECKING:
     import pint
 
-# GNU Units 3.22 database: inch, foot, US gallon = 231 in3, board foot = 144 in3.
+# GNU Units 3.22 database: inch, foot, US gallon = 231 in3, board foot = 144 in3, pound = 0.45359237 kg.
 _DEFINITIONS = (
     "meter = [length] = m",
     "centimeter = meter / 100 = cm",
@@ -29,6 +30,10 @@ _DEFINITIONS = (
     "pint_us = gallon / 8",
     "fluid_ounce = gallon / 128",
     "board_foot = 144 * inch ** 3 = bf",
+    "kilogram = [mass] = kg",
+    "gram = kilogram / 1000 = g",
+    "pound = 45359237 * kilogram / 100000000 = lb",
+    "ounce = pound / 16 = oz",
 )
 _CONTAINER_UNITS = {
     **dict.fromkeys(("gal", "gallon", "gallons", "us gal"), "gallon"),
@@ -37,6 +42,12 @@ _CONTAINER_UNITS = {
     **dict.fromkeys(("fl oz", "fluid ounce", "fluid ounces"), "fluid_ounce"),
     **dict.fromkeys(("l", "liter", "litre", "liters", "litres"), "liter"),
     **dict.fromkeys(("ml", "milliliter", "millilitre"), "milliliter"),
+}
+_WEIGHT_UNITS = {
+    **dict.fromkeys(("lb", "lbs", "pound", "pounds"), "pound"),
+    **dict.fromkeys(("oz", "ounce", "ounces"), "ounce"),
+    **dict.fromkeys(("kg", "kilo", "kilogram", "kilograms", "kilogramm"), "kilogram"),
+    **dict.fromkeys(("g", "gram", "grams", "gramm"), "gram"),
 }
 _RATE_UNITS = {
     **dict.fromkeys(("ft2/gal", "sq ft/gal", "ft²/gal"), "foot ** 2 / gallon"),
@@ -56,6 +67,10 @@ _LENGTH_PRICES = {
 _VOLUME_PRICES = {
     **dict.fromkeys(("m3", "m³", "cubic metre", "cubic meter"), "meter ** 3"),
     **dict.fromkeys(("ft3", "ft³", "cubic foot"), "foot ** 3"),
+}
+_FACE_PRICES = {
+    **dict.fromkeys(("ft2", "ft²", "sq ft", "sqft", "square foot", "square feet"), "foot"),
+    **dict.fromkeys(("m2", "m²", "sq m", "sqm", "qm", "square metre", "square meter"), "meter"),
 }
 _BOARD_MEASURES = {
     **dict.fromkeys(("bf", "board foot", "bd ft"), 1),
@@ -107,6 +122,7 @@ def factor(unit: str, wanted: str) -> Fraction:
     return Fraction(_registry().Quantity(Fraction(1), unit).to(wanted).magnitude)
 
 
+@functools.lru_cache(maxsize=65_536)  # a long price list writes the same few texts over and over
 def parse_container(text: str, *, decimal_comma: bool = False) -> Fraction:
     """Return a container's content in US gallons: `1 gal`, `1 qt`, `2.5 L`, `750 ml`. Raises ValueError."""
     match = re.fullmatch(r"([\d.,]+) ?([a-z ]+)", plain(text).lower().rstrip("."))
@@ -145,6 +161,7 @@ def parse_dry_film(text: str, *, decimal_comma: bool = False) -> DryFilm:
     return DryFilm(text=plain(text), thickness_mil=thickness_mil)
 
 
+@functools.lru_cache(maxsize=65_536)  # a long price list writes the same few texts over and over
 def parse_per(text: str) -> LumberPricing:
     """Return what a lumber price is per: `each`, `ft`, `m`, `bf`, `MBF`, `m3` or `ft3`. Raises ValueError."""
     words = plain(text).lower().removeprefix("per ")
@@ -157,3 +174,33 @@ def parse_per(text: str) -> LumberPricing:
     if words in _VOLUME_PRICES:
         return LumberPricing(basis="cubic foot", units=factor(_VOLUME_PRICES[words], "foot ** 3"))
     raise ValueError(f'"{text}" is nothing lumber is priced per; write each, ft, m, bf, MBF or m3')
+
+
+def face_pricing(text: str, section: Section, *, by_volume: bool) -> tuple[Fraction, str] | None:
+    """Return what a price per area of face is multiplied by, and what it is then per; None where it is per no area.
+
+    A board of a width is priced by its length: per ft2 times its width in feet is per ft, per m2 likewise per m. Random
+    widths or lengths are priced `by_volume`: per ft2 over the thickness in inches is per bf, for which less than 1 in
+    counts as 1 in; per m2 over the thickness in metres is per m3. Width and thickness are the nominal ones, by which
+    yards count boards (common practice, no source).
+    """
+    unit = _FACE_PRICES.get(plain(text).lower().removeprefix("per "))
+    if unit is None:
+        return None
+    if section.nominal_width_in is not None and not by_volume:
+        return section.nominal_width_in * factor("inch", unit), "ft" if unit == "foot" else "m"
+    if unit == "foot":
+        return 1 / max(section.nominal_thickness_in, Fraction(1)), "bf"
+    return 1 / (section.nominal_thickness_in * factor("inch", "meter")), "m3"
+
+
+def ratio(unit: str, wanted: str) -> Fraction | None:
+    """Return how many of the wanted unit one unit is, both as people write them; None for what does not convert.
+
+    Knows liquids (`gal`, `qt`, `fl oz`, `L`) and weights (`lb`, `oz`, `kg`), each among themselves.
+    """
+    for known in (_CONTAINER_UNITS, _WEIGHT_UNITS):
+        names = [known.get(plain(one).lower().rstrip(".")) for one in (unit, wanted)]
+        if names[0] and names[1]:
+            return factor(names[0], names[1])
+    return None

@@ -17,6 +17,7 @@ import re
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
+from functools import lru_cache
 from typing import NoReturn
 from unicodedata import normalize
 
@@ -65,6 +66,7 @@ class _Side:
     is_improper: bool
 
 
+@lru_cache(maxsize=65_536)  # a long price list writes the same few texts over and over
 def parse_section(text: str) -> Section:
     """Return the section that a text names; ValueError with the remedy where it names none."""
     smooth = _plain(text).removesuffix(" rough")

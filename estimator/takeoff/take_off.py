@@ -9,7 +9,8 @@ from estimator.reading.shop import Spares
 from estimator.takeoff.finish import FinishNeed, finish_needs
 from estimator.takeoff.hardware import HardwareNeed, hardware_needs
 from estimator.takeoff.lumber import LumberNeed, lumber_needs, weight_of
-from estimator.takeoff.work import ConsumableNeed, Counts, consumable_needs, order_counts, work_counts
+from estimator.takeoff.sanding import SandedArea, disc_needs, sanded_areas
+from estimator.takeoff.work import ConsumableNeed, Counts, consumable_needs, order_counts, pooled, work_counts
 
 NO_SPARES = Spares(percent=Decimal(0), at_least=0)
 
@@ -22,6 +23,7 @@ class Needs:
     hardware: tuple[HardwareNeed, ...]
     finish: tuple[FinishNeed, ...]
     consumables: tuple[ConsumableNeed, ...]
+    sanded: tuple[SandedArea, ...]
     weight_lb: float
     unweighed: tuple[str, ...]
     counts: Counts
@@ -56,11 +58,13 @@ def take_off(order: Order, findings: Findings) -> TakeOff:
 def _needs(items: tuple[OrderedBuild, ...], order: Order, spares: Spares, findings: Findings) -> Needs:
     counts = tuple(work_counts(item) for item in items)
     weight_lb, unweighed = weight_of(items)
+    sanded = sanded_areas(items, order.shop, findings)
     return Needs(
         lumber=lumber_needs(items, order),
         hardware=hardware_needs(items, spares),
         finish=finish_needs(items, order, findings),
-        consumables=consumable_needs(items, counts),
+        consumables=pooled((*consumable_needs(items, counts), *disc_needs(sanded))),
+        sanded=sanded,
         weight_lb=weight_lb,
         unweighed=unweighed,
         counts=order_counts(counts),

@@ -42,7 +42,7 @@ def _columns(setting: Setting, prices: PricePlaces) -> tuple[Column[IndexedLine]
             heading="Price of one",
             width=11,
             style=lambda line: price(currency, line[1].bought.unit_price),
-            value=lambda line: line[1].bought.unit_price,
+            value=lambda line: line[1].bought.exact_price,
             formula=lambda line, _: f"={prices.of_line[line[0]].full_ref}",
         ),
         Column(

@@ -17,6 +17,7 @@ from estimator.workbook.leaf import setting_for
 from estimator.workbook.notes_sheet import write_notes
 from estimator.workbook.prices_sheet import write_prices
 from estimator.workbook.quote_sheet import write_quote
+from estimator.workbook.sanding_sheet import write_sanding
 from estimator.workbook.save import workbook_bytes
 
 QUOTE_SHEETS = (
@@ -26,6 +27,7 @@ QUOTE_SHEETS = (
     "Buy sheet",
     "Cutting list",
     "Finish",
+    "Sanding",  # only where there is sanding
     "Hardware",
     "Labour",
     "Comparison",
@@ -33,6 +35,11 @@ QUOTE_SHEETS = (
     "Notes and cautions",
 )
 BUY_SHEETS = ("Buy sheet", "Cutting list", "Prices used")
+
+
+def sheet_titles(estimate: Estimate) -> tuple[str, ...]:
+    """Return the titles of the sheets that an estimate has, in their order."""
+    return tuple(title for title in QUOTE_SHEETS if title != "Sanding" or estimate.takeoff.order.sanded)
 
 
 def write_quote_workbook(estimate: Estimate, path: Path, *, replace: bool) -> None:
@@ -48,10 +55,11 @@ def write_buy_workbook(estimate: Estimate, path: Path, *, replace: bool) -> None
 def quote_workbook(estimate: Estimate) -> bytes:
     """Return the file: the sheets stand in the order a reader wants them and are written after what they refer to."""
     book, setting = Book(), setting_for(estimate)
-    sheets = {title: book.add_sheet(title) for title in QUOTE_SHEETS}
+    sheets = {title: book.add_sheet(title) for title in sheet_titles(estimate)}
     prices = write_prices(sheets["Prices used"], setting)
     bill = write_bill(sheets["Bill of materials"], setting, prices)
-    labour = write_labour(sheets["Labour"], setting, prices)
+    sanding = write_sanding(sheets["Sanding"], setting) if "Sanding" in sheets else None
+    labour = write_labour(sheets["Labour"], setting, prices, sanding)
     costing = write_costing(sheets["Costing"], setting, bill, labour)
     write_quote(sheets["Quote"], setting, costing)
     write_buy_sheet(sheets["Buy sheet"], setting, prices)

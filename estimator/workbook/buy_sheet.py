@@ -5,6 +5,7 @@ from decimal import Decimal
 from itertools import groupby
 
 from estimator.costing.bill import BillLine
+from estimator.supplier_words import supplier_sentences
 from estimator.wording import allowance_text, left_over_rows, plan_text
 from estimator.workbook.cells import Sheet
 from estimator.workbook.leaf import FIRST_ROW, Setting, begin_sheet, quantity_style
@@ -33,6 +34,9 @@ def write_buy_sheet(sheet: Sheet, setting: Setting, prices: PricePlaces) -> None
         start_new_page(sheet, table.first_row + block.lines[0][0])
     start_new_page(sheet, table.next_row + 1)
     row = _write_suppliers(sheet, setting, table, blocks, table.next_row + 1)
+    chosen = supplier_sentences(setting.estimate.order, setting.estimate.buy_sheet)
+    if chosen:
+        row = _write_texts(sheet, "Where it is bought", chosen, row + 1)
     row = _write_claims(sheet, setting, row + 1)
     _write_left_overs(sheet, setting, row + 1)
 
@@ -91,7 +95,7 @@ def _columns(setting: Setting, prices: PricePlaces) -> tuple[Column[IndexedLine]
             heading="Each",
             width=11,
             style=lambda line: price(currency, line[1].bought.unit_price),
-            value=lambda line: line[1].bought.unit_price,
+            value=lambda line: line[1].bought.exact_price,
             formula=lambda line, _: f"={prices.of_line[line[0]].full_ref}",
         ),
         Column(
@@ -111,9 +115,14 @@ def _write_claims(sheet: Sheet, setting: Setting, row: int) -> int:
     order, bought = setting.estimate.order, setting.estimate.buy_sheet
     texts = [f"{one.title}: {plan_text(order, one)}" for one in bought.boards]
     texts += [f"{one.title}: {allowance_text(one)}." for one in bought.volumes]
+    return _write_texts(sheet, "The lumber, and how good the plan is", texts, row)
+
+
+def _write_texts(sheet: Sheet, title: str, texts: list[str], row: int) -> int:
+    """Write a heading with a paragraph for each text, nothing where there are none; return the row behind them."""
     if not texts:
         return row
-    sheet.put_text(row, 1, "The lumber, and how good the plan is", SECTION)
+    sheet.put_text(row, 1, title, SECTION)
     for text in texts:
         row += 1
         sheet.put_text_across(row, 1, COLUMNS, text, PARAGRAPH)

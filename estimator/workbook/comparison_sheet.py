@@ -4,8 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from math import ceil
 
-from estimator.costing.compare import CAUSES, Comparison, QuantityCost
-from estimator.costing.quote import COST_KINDS
+from estimator.costing.compare import Comparison, QuantityCost
 from estimator.workbook.cells import ROW_HEIGHT_PT, Sheet
 from estimator.workbook.charts import ChartFrame, ChartValues, put_curves, put_stacked_columns
 from estimator.workbook.leaf import FIRST_ROW, Setting, begin_sheet
@@ -42,11 +41,11 @@ def write_comparison(sheet: Sheet, setting: Setting, comparisons: Sequence[Compa
 def _write_build(sheet: Sheet, setting: Setting, comparison: Comparison, row: int) -> int:
     top = row if row > FIRST_ROW else 1
     sheet.put_text(row, 1, comparison.build, SECTION)
-    table = write_table(sheet, _columns(setting), comparison.quantities, row=row + 1)
+    table = write_table(sheet, _columns(setting, comparison), comparison.quantities, row=row + 1)
     row = table.next_row + 1
     sheet.put_text(row, 1, "What one saves against one made alone, and through what", STRONG)
     lines = tuple(enumerate(comparison.quantities))
-    saved = write_table(sheet, _saved_columns(setting, table), lines, row=row + 1)
+    saved = write_table(sheet, _saved_columns(setting, table, comparison), lines, row=row + 1)
     row = saved.next_row + 1
     if len(comparison.quantities) > 1:
         if sheet.height_pt(top, row - 1) + CHART_PT > PAGE_PT[setting.paper]:
@@ -63,17 +62,18 @@ def _strong(setting: Setting) -> Style:
     return replace(setting.money, name=f"{setting.money.name}, strong", bold=True)
 
 
-def _columns(setting: Setting) -> tuple[Column[QuantityCost], ...]:
+def _columns(setting: Setting, comparison: Comparison) -> tuple[Column[QuantityCost], ...]:
+    first, *_, last = comparison.kinds
     return (
         Column(name="quantity", heading="Made together", width=12, style=WHOLE, value=lambda one: one.quantity),
-        *(_kind_column(setting, kind) for kind in COST_KINDS),
+        *(_kind_column(setting, kind) for kind in comparison.kinds),
         Column(
             name="cost",
             heading="Cost of one",
             width=12,
             style=_strong(setting),
             value=lambda one: one.unit_cost,
-            formula=lambda _, at: f"=SUM({at[COST_KINDS[0]]}:{at[COST_KINDS[-1]]})",
+            formula=lambda _, at: f"=SUM({at[first]}:{at[last]})",
         ),
         Column(
             name="price",
@@ -112,11 +112,11 @@ def _kind_column(setting: Setting, kind: str) -> Column[QuantityCost]:
 Indexed = tuple[int, QuantityCost]
 
 
-def _saved_columns(setting: Setting, table: PlacedTable) -> tuple[Column[Indexed], ...]:
-    first, *_, last = CAUSES
+def _saved_columns(setting: Setting, table: PlacedTable, comparison: Comparison) -> tuple[Column[Indexed], ...]:
+    first, *_, last = comparison.causes
     return (
         Column(name="quantity", heading="Made together", width=12, style=WHOLE, value=lambda one: one[1].quantity),
-        *(_saved_column(setting, table, kind) for kind in CAUSES),
+        *(_saved_column(setting, table, kind, cause) for kind, cause in comparison.causes.items()),
         Column(
             name="cost",
             heading="Saved on one",
@@ -128,7 +128,7 @@ def _saved_columns(setting: Setting, table: PlacedTable) -> tuple[Column[Indexed
     )
 
 
-def _saved_column(setting: Setting, table: PlacedTable, kind: str) -> Column[Indexed]:
+def _saved_column(setting: Setting, table: PlacedTable, kind: str, cause: str) -> Column[Indexed]:
     """Return the saving through one cause: what one made alone costs less what one of this quantity costs."""
 
     def saved(name: str, line: int) -> str:
@@ -141,8 +141,8 @@ def _saved_column(setting: Setting, table: PlacedTable, kind: str) -> Column[Ind
 
     return Column(
         name=kind,
-        heading=f"{kind.capitalize()}:\n{CAUSES[kind]}",
-        width=max(13, 1 + max(text_digits(line, bold=True) for line in (f"{kind.capitalize()}:", CAUSES[kind]))),
+        heading=f"{kind.capitalize()}:\n{cause}",
+        width=max(13, 1 + max(text_digits(line, bold=True) for line in (f"{kind.capitalize()}:", cause))),
         style=setting.money,
         value=lambda one: one[1].saved[kind],
         formula=lambda one, _: formula(one[0]),
@@ -174,7 +174,7 @@ def _write_charts(sheet: Sheet, setting: Setting, comparison: Comparison, table:
                 area=table.column(kind),
                 values=tuple(column.by_kind[kind] for column in columns),
             )
-            for kind in COST_KINDS
+            for kind in comparison.kinds
         ],
     )
     put_curves(

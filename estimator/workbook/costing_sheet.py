@@ -3,6 +3,7 @@
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
+from estimator.costing.quote import COST_KINDS, kinds_of
 from estimator.reading.shop import KINDS
 from estimator.workbook.cells import FormulaValue, Sheet
 from estimator.workbook.leaf import FIRST_ROW, Setting, begin_sheet
@@ -68,11 +69,20 @@ def write_costing(sheet: Sheet, setting: Setting, bill: PlacedTable, labour: Pla
     _write_calculation(sheet, setting, settings, shares)
     builds = len(setting.estimate.quote.costs)
     return CostingPlaces(
-        unit_prices=tuple(sheet.place(CALCULATION_ROW + 12, 2 + place) for place in range(builds)),
-        line_taxes=_in_line(sheet, CALCULATION_ROW + 17, builds) if _is_taxed_by_line(setting) else None,
+        unit_prices=tuple(sheet.place(_row_at(setting, 10), 2 + place) for place in range(builds)),
+        line_taxes=_in_line(sheet, _row_at(setting, 15), builds) if _is_taxed_by_line(setting) else None,
         tax=settings.tax,
         deposit=settings.deposit,
     )
+
+
+def _row_at(setting: Setting, offset: int) -> int:
+    """Return the row of a line of the calculation: the kinds of material, from the fifth line on labour and so on.
+
+    Where something is paid for delivery, it is one more kind before the labour.
+    """
+    more = len(kinds_of(setting.estimate.quote.costs)) - len(COST_KINDS) if offset >= len(KINDS) else 0
+    return CALCULATION_ROW + 2 + offset + more
 
 
 def _is_taxed_by_line(setting: Setting) -> bool:
@@ -128,9 +138,7 @@ def _write_calculation(sheet: Sheet, setting: Setting, settings: _Settings, shar
     row = CALCULATION_ROW
     sheet.put_text(row, 1, "From cost to price", SECTION)
     titles = [
-        *(f"{kind.capitalize()}" for kind in KINDS),
-        "Labour",
-        "Overhead",
+        *(f"{kind.capitalize()}" for kind in kinds_of(quote.costs)),
         "Cost of all",
         "Units",
         "Cost of one",
@@ -153,18 +161,18 @@ def _write_calculation(sheet: Sheet, setting: Setting, settings: _Settings, shar
 
 def _write_build_column(sheet: Sheet, setting: Setting, settings: _Settings, shares: PlacedTable, place: int) -> None:
     cost, shop = setting.estimate.quote.costs[place], setting.estimate.order.shop
-    column, row, digits = 2 + place, CALCULATION_ROW + 2, shop.currency.digits
+    column, first, digits = 2 + place, CALCULATION_ROW + 2, shop.currency.digits
     sheet.widen(column, 15)
-    sheet.put_text(row - 1, column, cost.build.name, aligned(HEADING, "right"))
+    sheet.put_text(first - 1, column, cost.build.name, aligned(HEADING, "right"))
 
     def at(offset: int) -> str:
-        return sheet.place(row + offset, column).ref
+        return sheet.place(_row_at(setting, offset), column).ref
 
     def put(offset: int, formula: str, value: FormulaValue, style: Style) -> None:
-        sheet.put_formula(row + offset, column, formula, value, style)
+        sheet.put_formula(_row_at(setting, offset), column, formula, value, style)
 
-    for offset, kind in enumerate((*KINDS, "labour")):
-        put(offset, kind_sum(shares, kind, place), cost.by_kind[kind], setting.money)
+    for row, kind in enumerate(kinds_of(setting.estimate.quote.costs)[:-1], start=first):
+        sheet.put_formula(row, column, kind_sum(shares, kind, place), cost.by_kind[kind], setting.money)
     overhead = (
         f"{at(4)}*{settings.overhead.ref}"
         if shop.overhead.percent_of_labour is not None
@@ -172,7 +180,7 @@ def _write_build_column(sheet: Sheet, setting: Setting, settings: _Settings, sha
     )
     put(5, f"=ROUND({overhead},{digits})", cost.by_kind["overhead"], setting.money)
     put(6, f"=SUM({at(0)}:{at(5)})", cost.cost, as_total(setting.money))
-    sheet.put_number(row + 7, column, cost.quantity, WHOLE)
+    sheet.put_number(_row_at(setting, 7), column, cost.quantity, WHOLE)
     put(8, f"=ROUND({at(6)}/{at(7)},{digits})", cost.unit_cost, setting.money)
     with_profit = (
         f"{at(8)}/(1-{settings.margin.ref})"
@@ -193,27 +201,29 @@ def _write_build_column(sheet: Sheet, setting: Setting, settings: _Settings, sha
 
 
 def _write_sum_column(sheet: Sheet, setting: Setting, column: int) -> None:
-    quote, row = setting.estimate.quote, CALCULATION_ROW + 2
+    quote, first = setting.estimate.quote, CALCULATION_ROW + 2
     sheet.widen(column, 15)
-    sheet.put_text(row - 1, column, "Together", aligned(HEADING, "right"))
+    sheet.put_text(first - 1, column, "Together", aligned(HEADING, "right"))
 
     def at(offset: int) -> str:
-        return sheet.place(row + offset, column).ref
+        return sheet.place(_row_at(setting, offset), column).ref
+
+    def put_sum_in(row: int, value: FormulaValue, style: Style) -> None:
+        sheet.put_formula(row, column, f"=SUM({_in_line(sheet, row, column - 2).ref})", value, style)
 
     def put_sum(offset: int, value: FormulaValue, style: Style) -> None:
-        line = _in_line(sheet, row + offset, column - 2)
-        sheet.put_formula(row + offset, column, f"=SUM({line.ref})", value, style)
+        put_sum_in(_row_at(setting, offset), value, style)
 
-    for offset, kind in enumerate((*KINDS, "labour", "overhead")):
-        put_sum(offset, sum((cost.by_kind[kind] for cost in quote.costs), Decimal(0)), setting.money)
+    for row, kind in enumerate(kinds_of(quote.costs), start=first):
+        put_sum_in(row, sum((cost.by_kind[kind] for cost in quote.costs), Decimal(0)), setting.money)
     put_sum(6, quote.cost, as_total(setting.money))
     put_sum(7, sum(cost.quantity for cost in quote.costs), WHOLE)
     for offset in (8, 9):
-        sheet.put_blank(row + offset, column, TEXT)
-    sheet.put_blank(row + 10, column, as_total(TEXT))
+        sheet.put_blank(_row_at(setting, offset), column, TEXT)
+    sheet.put_blank(_row_at(setting, 10), column, as_total(TEXT))
     put_sum(11, quote.subtotal, as_total(setting.money))
-    sheet.put_formula(row + 12, column, _profit_share(at(11), at(6), at(11)), quote.margin, PERCENT)
-    sheet.put_formula(row + 13, column, _profit_share(at(11), at(6), at(6)), quote.markup, PERCENT)
+    sheet.put_formula(_row_at(setting, 12), column, _profit_share(at(11), at(6), at(11)), quote.margin, PERCENT)
+    sheet.put_formula(_row_at(setting, 13), column, _profit_share(at(11), at(6), at(6)), quote.markup, PERCENT)
     put_sum(14, sum((cost.minutes for cost in quote.costs), Decimal(0)), decimals(1))
     if _is_taxed_by_line(setting):
         put_sum(15, quote.tax, setting.money)

@@ -7,7 +7,10 @@ from typing import TypeGuard
 from estimator.buying.buy import is_stale
 from estimator.buying.offers import units_in_board
 from estimator.costing.bill import BillLine
+from estimator.money import Currency
+from estimator.reading.order import Order
 from estimator.reading.prices import LabourRate, LumberPrice, PriceRow
+from estimator.reading.suppliers import Supplier
 from estimator.workbook.cells import Sheet
 from estimator.workbook.leaf import FIRST_ROW, Setting, begin_sheet, short_origin
 from estimator.workbook.places import Place
@@ -70,7 +73,7 @@ def _columns(setting: Setting) -> tuple[Column[BillLine], ...]:
             name="price",
             heading="Price in the table",
             width=12,
-            style=lambda line: as_input(price(order.shop.currency, line.bought.row.price)),
+            style=lambda line: as_input(price(_currency_of(line, order), line.bought.row.price)),
             value=lambda line: line.bought.row.price,
         ),
         Column(name="per", heading="Priced per", width=18, style=TEXT, value=_per),
@@ -80,7 +83,7 @@ def _columns(setting: Setting) -> tuple[Column[BillLine], ...]:
             heading="Price of one bought",
             width=13,
             style=lambda line: price(order.shop.currency, line.bought.unit_price),
-            value=lambda line: line.bought.unit_price,
+            value=lambda line: line.bought.exact_price,
             formula=lambda line, at: _price_of_one(line, at, order.shop.currency.digits),
         ),
         Column(name="day", heading="Date", width=12, style=DATE, value=lambda line: line.bought.row.day),
@@ -98,12 +101,40 @@ def _columns(setting: Setting) -> tuple[Column[BillLine], ...]:
             style=lambda line: WARNING if line.stale else WRAPPED,
             value=lambda line: f"{short_origin(line.bought.row.origin)}{' (old)' if line.stale else ''}",
         ),
+        *([_factor_column()] if any(line.bought.row.is_changed for line in setting.estimate.bill) else []),
     )
+
+
+def _factor_column() -> Column[BillLine]:
+    """Return what a price of 1 comes to in the shop's money: by the supplier's rate, its tax and its discount."""
+    return Column(
+        name="factor",
+        heading="In our money: rate / (1 + tax) x (1 - discount)",
+        width=18,
+        style=decimals(6),
+        value=lambda line: line.bought.row.seller.factor if line.bought.row.seller else Fraction(1),
+        formula=lambda line, _: _factor_formula(line.bought.row.seller),
+    )
+
+
+def _factor_formula(seller: Supplier | None) -> str | None:
+    if seller is None or seller.factor == 1:
+        return None
+    return f"={seller.rate}/(1+{seller.tax_included_percent}/100)*(1-{seller.discount_percent}/100)"
+
+
+def _currency_of(line: BillLine, order: Order) -> Currency:
+    """Return the currency that the price of a line is written in."""
+    seller = line.bought.row.seller
+    return seller.currency if seller else order.shop.currency
 
 
 def _price_of_one(line: BillLine, at: Refs, digits: int) -> str:
     """Return the formula: a board costs whole coins, and what is not counted in boards costs what the table says."""
-    return f"=ROUND({at['price']}*{at['units']},{digits})" if _is_board(line.bought.row) else f"={at['price']}"
+    factor = f"*{at['factor']}" if line.bought.row.is_changed else ""
+    if _is_board(line.bought.row):
+        return f"=ROUND({at['price']}*{at['units']}{factor},{digits})"
+    return f"={at['price']}{factor}"
 
 
 def _is_board(row: PriceRow) -> TypeGuard[LumberPrice]:

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from decimal import Decimal
+from fractions import Fraction
 from itertools import accumulate
 
 from estimator.costing.bill import SHARE_DIGITS
@@ -28,9 +29,14 @@ class _Line:
     minutes_at: Place | None
     amount: Decimal
     amount_at: Place
+    own_shares: tuple[Fraction, ...]  # what the builds have to themselves; they share the rest by their own minutes
     shares: tuple[Decimal, ...]
     by_build: tuple[Decimal, ...]
-    by_minutes: bool  # whether the builds share it by their own minutes, which a reader may change
+
+    @property
+    def by_minutes(self) -> bool:
+        """Whether the builds share some of it by their own minutes, which a reader may change."""
+        return sum(self.own_shares, Fraction(0)) < 1
 
 
 def write_shares(
@@ -45,7 +51,8 @@ def write_shares(
         1,
         4 + 2 * len(setting.estimate.order.items),
         "Boards are shared by how much of their face the parts take, packs by pieces, cans by need, and work on the "
-        "whole order by the minutes of the builds. Amounts are rounded so that they add up to the line.",
+        "whole order, with what the shop uses for it, by the minutes of the builds. Amounts are rounded so that they "
+        "add up to the line.",
         NOTE,
     )
     repeat_heading(sheet, row + 2)
@@ -73,15 +80,14 @@ def _lines(setting: Setting, bill: PlacedTable, labour: PlacedTable | None) -> l
             minutes_at=None,
             amount=line.charged,
             amount_at=bill.cell("charged", index),
+            own_shares=line.own_shares,
             shares=line.shares,
             by_build=line.by_build,
-            by_minutes=False,
         )
         for index, line in enumerate(setting.estimate.bill)
     ]
     if labour is None:
         return lines
-    own_work = sum(len(item.build.labour) for item in setting.estimate.order.items)  # the first lines of the labour
     return lines + [
         _Line(
             item=f"{line.operation.name} ({line.scope})",
@@ -90,9 +96,9 @@ def _lines(setting: Setting, bill: PlacedTable, labour: PlacedTable | None) -> l
             minutes_at=labour.cell("minutes", index),
             amount=line.amount,
             amount_at=labour.cell("amount", index),
+            own_shares=tuple(Fraction(int(line.place == place)) for place in range(len(line.shares))),
             shares=line.shares,
             by_build=line.by_build,
-            by_minutes=index >= own_work,
         )
         for index, line in enumerate(setting.estimate.labour)
     ]
@@ -100,7 +106,8 @@ def _lines(setting: Setting, bill: PlacedTable, labour: PlacedTable | None) -> l
 
 def _minutes_up_to(sheet: Sheet, setting: Setting, first_row: int) -> tuple[str, ...]:
     """Return for each build the cells with the minutes of its own work and of the builds before it; "" for none."""
-    counts = accumulate(len(item.build.labour) for item in setting.estimate.order.items)
+    places = [line.place for line in setting.estimate.labour]
+    counts = accumulate(places.count(place) for place in range(len(setting.estimate.order.items)))
     return tuple(
         f"{sheet.place(first_row, MINUTES_COLUMN).ref}:{sheet.place(first_row + count - 1, MINUTES_COLUMN).ref}"
         if count
@@ -158,8 +165,16 @@ def _share_formula(line: _Line, at: Refs, place: int, minutes_up_to: tuple[str, 
     if not total:
         return None  # shared by units
     before = "".join(f"-{at[f'share {other}']}" for other in range(place))
-    up_to_here = f"ROUND(SUM({running})/SUM({total}),{SHARE_DIGITS})" if running else "0"
-    return f"=IF(SUM({total})=0,{line.shares[place]},{up_to_here}{before})"
+    own = sum(line.own_shares[: place + 1], Fraction(0))
+    common = 1 - sum(line.own_shares, Fraction(0))
+    of_minutes = f"SUM({running})/SUM({total})" if running else "0"
+    up_to_here = f"{_constant(own)}+{_constant(common)}*{of_minutes}" if common < 1 else of_minutes
+    return f"=IF(SUM({total})=0,{line.shares[place]},ROUND({up_to_here},{SHARE_DIGITS}){before})"
+
+
+def _constant(share: Fraction) -> str:
+    """Return a share as a formula holds it, to as many places as a spreadsheet reckons with."""
+    return f"{float(share):.15f}"
 
 
 def _amount_column(setting: Setting, name: str, place: int) -> Column[_Line]:

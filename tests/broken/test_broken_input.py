@@ -1,6 +1,7 @@
 """Broken orders as users hand them in, each with the messages they must get: `NN_what_is_wrong/expected.txt`.
 
 A case folder holds only the files that differ from the sound order in `_good`; `removed.txt` names files to take away.
+Where another command than those that read an order must find the faults, `command.txt` holds it.
 """
 
 import shutil
@@ -17,9 +18,25 @@ from estimator.estimate import estimate
 from estimator.reading.order import read_order
 
 HERE = Path(__file__).parent
+ABOUT_IT = ("expected.txt", "removed.txt", "command.txt")
 CASES = sorted(path for path in HERE.iterdir() if path.name[:2].isdigit())
 DAY = date(2026, 11, 24)
+ORDERS = [case for case in CASES if not (case / "command.txt").exists()]
 each_case = pytest.mark.parametrize("case", CASES, ids=lambda case: case.name)
+each_order = pytest.mark.parametrize("case", ORDERS, ids=lambda case: case.name)
+
+
+def commands(case: Path) -> list[str]:
+    """Return the command lines that must tell of the faults."""
+    if case in ORDERS:
+        return ["check .", "quote . --out quote.xlsx"]
+    return (case / "command.txt").read_text(encoding="utf-8").splitlines()
+
+
+each_command = pytest.mark.parametrize(
+    ("case", "command"),
+    [pytest.param(case, command, id=f"{case.name}-{command}") for case in CASES for command in commands(case)],
+)
 
 
 @pytest.fixture
@@ -27,7 +44,7 @@ def order(case: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """Return the folder of a broken order, which is the one stood in."""
     folder = tmp_path / "order"
     shutil.copytree(HERE / "_good", folder)
-    shutil.copytree(case, folder, dirs_exist_ok=True, ignore=shutil.ignore_patterns("expected.txt", "removed.txt"))
+    shutil.copytree(case, folder, dirs_exist_ok=True, ignore=shutil.ignore_patterns(*ABOUT_IT))
     if (case / "removed.txt").exists():
         for name in (case / "removed.txt").read_text(encoding="utf-8").splitlines():
             (folder / name).unlink()
@@ -53,7 +70,7 @@ def test_there_are_many_cases_and_none_without_a_message() -> None:
     assert all(expected(case) for case in CASES)
 
 
-@each_case
+@each_order
 def test_every_fault_of_a_broken_order_is_reported_in_one_run(case: Path, order: Path) -> None:
     with pytest.raises(EstimatorError) as caught:
         estimate(read_order(Path(), today=DAY))
@@ -69,13 +86,12 @@ def test_every_message_is_one_line_with_its_place_and_a_remedy(case: Path) -> No
         assert "; " in message or "did you mean" in message or "write either" in message
 
 
-@each_case
-@pytest.mark.parametrize("command", [["check"], ["quote", "--out", "quote.xlsx"]], ids=" ".join)
+@each_command
 def test_the_command_line_says_the_same_and_writes_nothing(
-    case: Path, order: Path, command: list[str], monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    case: Path, order: Path, command: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     before = contents(order)
-    monkeypatch.setattr(sys, "argv", ["estimator", command[0], ".", *command[1:]])
+    monkeypatch.setattr(sys, "argv", ["estimator", *command.split()])
     with pytest.raises(SystemExit) as ended:
         run()
     printed = capsys.readouterr()
@@ -85,7 +101,7 @@ def test_the_command_line_says_the_same_and_writes_nothing(
     assert contents(order) == before
 
 
-@pytest.mark.parametrize("case", [CASES[0], CASES[-1]], ids=lambda case: case.name)
+@pytest.mark.parametrize("case", [ORDERS[0], ORDERS[-1]], ids=lambda case: case.name)
 def test_run_as_a_program_it_prints_messages_and_no_traceback(case: Path, order: Path) -> None:
     project = HERE.parent.parent
     command = [sys.executable, "-m", "estimator", "check", str(order)]

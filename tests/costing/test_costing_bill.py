@@ -33,8 +33,9 @@ def order_of(*quantities: int) -> Order:
     return replace(stands(), items=tuple(items))
 
 
-def billed(order: Order) -> tuple[BillLine, ...]:
-    return bill_of_materials(order, buy(order, take_off(order, Findings()), Findings()))
+def billed(order: Order, work_shares: tuple[Fraction, ...] = ()) -> tuple[BillLine, ...]:
+    shares = work_shares or tuple(Fraction(1, len(order.items)) for _ in order.items)
+    return bill_of_materials(order, buy(order, take_off(order, Findings()), Findings()), shares)
 
 
 def paying(what: str) -> Order:
@@ -128,3 +129,35 @@ def test_a_line_says_whether_its_price_is_stale() -> None:
         "finish": True,
         "consumables": True,
     }
+
+
+@given(weights=st.lists(st.integers(0, 1000), min_size=3, max_size=3).filter(any), gloves=st.integers(1, 400))
+def test_what_the_shop_uses_is_borne_to_the_cent_as_the_work_is(weights: list[int], gloves: int) -> None:
+    # Discs of the builds' own, and as many again and more that the shop uses on the order.
+    order = order_of(2, 3, 1)
+    own = order.items[0].build.consumables[0]
+    shop = replace(order.shop, consumables=(replace(own, per="order", amount=Decimal(gloves)),))
+    work = tuple(Fraction(weight, sum(weights)) for weight in weights)
+    (line,) = [one for one in billed(replace(order, shop=shop), work) if one.kind == "consumables"]
+    builds = [Decimal(11 * quantity) / 4 for quantity in (2, 3, 1)]  # a quarter of a disc for each of 11 pieces
+    for share, mine, of_work in zip(line.shares, builds, work, strict=True):
+        whole = Fraction(sum(builds) + gloves)
+        assert abs(Fraction(share) - (Fraction(mine) + gloves * of_work) / whole) < Fraction(1, 10**6)
+    assert line.common_share == Fraction(gloves) / Fraction(sum(builds) + gloves)
+    assert sum(line.by_build) == line.charged
+    assert all(part >= 0 for part in line.by_build)
+
+
+def test_what_only_the_shop_uses_is_borne_by_the_work_alone() -> None:
+    order = order_of(2, 3)
+    own = order.items[0].build.consumables[0]
+    items = tuple(replace(item, build=replace(item.build, consumables=())) for item in order.items)
+    shop = replace(order.shop, consumables=(replace(own, per="coat", amount=Decimal("1.5")),))
+    work = (Fraction(1, 4), Fraction(3, 4))
+    (line,) = [one for one in billed(replace(order, items=items, shop=shop), work) if one.kind == "consumables"]
+    # Two coats on each of two builds, 6 discs: two packs of five at 4.50; 6 of 10 are used and paid for, 5.40.
+    assert (line.bought.amount, line.charged, line.by_build) == (
+        Decimal("9.00"),
+        Decimal("5.40"),
+        (Decimal("1.35"), Decimal("4.05")),
+    )

@@ -89,6 +89,14 @@ def test_work_done_once_is_not_learned() -> None:
     assert (other.minutes, other.learning_factor) == (Decimal("75.00"), Decimal(1))
 
 
+def test_work_for_each_coat_is_done_once_a_batch_and_is_set_up() -> None:
+    # Two coats of oil on however many stands: hanging up sheets and cleaning the brush, 15 minutes each time.
+    booth = operation(per="coat", minutes="15", learning="80")
+    for quantity in (1, 12):
+        (line,) = lines_of(order_of((quantity, (booth,))))
+        assert (line.count, line.minutes, line.setup_amount) == (Decimal(2), Decimal("30.00"), line.amount)
+
+
 @pytest.mark.parametrize(
     ("minutes", "amount"),
     [

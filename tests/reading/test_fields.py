@@ -138,3 +138,14 @@ def test_a_misspelt_name_is_answered_with_the_nearest() -> None:
     assert nearest("White Oak", ["white oak"]) == ""  # the name is right: something else is wrong
     assert closest("lenght", ["length", "width"]) == "length"
     assert closest("lenght", []) == ""
+
+
+@pytest.mark.parametrize(
+    ("text", "degrees"),
+    [("22 1/2", Fraction(45, 2)), ("-22-1/2", Fraction(-45, 2)), ("7 1/8°", Fraction(57, 8)), ("15", Fraction(15))],
+)
+def test_an_end_cut_may_be_a_fraction_of_a_degree(text: str, degrees: Fraction) -> None:
+    findings = Findings()
+    row = Fields(texts={"left_end": text}, origin=Origin(file="parts.csv", line=2), findings=findings)
+    assert row.degrees("left_end") == degrees
+    assert not findings.faults

@@ -7,7 +7,8 @@ import pytest
 
 from estimator.errors import EstimatorError
 from estimator.reading.order import Order, only_build, read_order
-from estimator.reading.parts import Coated, Hidden, parse_coated, parse_corners, parse_hidden
+from estimator.reading.part_shape import parse_corners
+from estimator.reading.parts import Coated, Hidden, parse_coated, parse_hidden
 
 GOOD = Path(__file__).parents[1] / "broken" / "_good"
 TODAY = date(2026, 12, 1)

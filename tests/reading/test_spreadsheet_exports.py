@@ -86,6 +86,7 @@ STYLES: dict[str, Callable[[Rows], bytes]] = {
     "tabs and decimal commas": lambda rows: written(decimal_commas(rows), "\t"),
     "upright bars": lambda rows: written(rows, "|"),
     "decimal commas in quotation marks": lambda rows: written(decimal_commas(rows)),
+    "a first line that names the delimiter": lambda rows: b"\xef\xbb\xbfsep=;\r\n" + written(rows, ";"),
     "blank rows": lambda rows: written(with_blank_rows(rows)),
     "blank columns": lambda rows: written([[*row, "", "", ""] for row in rows]),
     "short rows": lambda rows: re.sub(rb",+\r\n", b"\r\n", written(rows)),

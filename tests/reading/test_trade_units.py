@@ -1,10 +1,28 @@
+import csv
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimator.reading.trade_units import factor, parse_container, parse_per, parse_spread
+from estimator.reading.trade_units import face_pricing, factor, parse_container, parse_per, parse_spread, ratio
+from estimator.standards.sections import parse_section
+
+with (Path(__file__).parents[1] / "reference" / "unit_conversions.csv").open(encoding="utf-8", newline="") as table:
+    CONVERSIONS = [row for row in csv.DictReader(table) if row["status"] == "verified"]
+# Names of the table, as price lists write them.
+WRITTEN = {
+    "us_gallon": "gal",
+    "us_quart": "quart",
+    "us_pint": "pt",
+    "us_fluid_ounce": "fl oz",
+    "L": "L",
+    "mL": "ml",
+    "pound": "lb",
+    "kg": "kg",
+}
+BY_RATIO = [row for row in CONVERSIONS if row["from_unit"] in WRITTEN and row["to_unit"] in WRITTEN]
 
 
 @pytest.mark.parametrize(
@@ -103,3 +121,65 @@ def test_free_text_never_reaches_the_units_library(text: str) -> None:
         else:
             message = ""
         assert not message or "write" in message
+
+
+@pytest.mark.parametrize("row", BY_RATIO, ids=lambda row: f"{row['from_unit']} to {row['to_unit']}")
+def test_liquids_and_weights_convert_by_the_published_factors(row: dict[str, str]) -> None:
+    # Each row names its source: GNU Units 3.22, NIST SP 811 and HB 44 as quoted there. All of them are exact.
+    unit, wanted = WRITTEN[row["from_unit"]], WRITTEN[row["to_unit"]]
+    assert ratio(unit, wanted) == Fraction(row["factor"])
+    assert ratio(wanted, unit) == 1 / Fraction(row["factor"])
+
+
+def test_every_published_factor_of_liquids_and_of_the_pound_is_tested() -> None:
+    assert len(BY_RATIO) == 8
+
+
+def test_what_is_of_two_kinds_or_of_none_does_not_convert() -> None:
+    for unit, wanted in (("lb", "gal"), ("L", "kg"), ("gal", "rags"), ("", "lb"), ("m", "m")):
+        assert ratio(unit, wanted) is None
+
+
+@pytest.mark.parametrize(
+    ("per", "section", "by_volume", "times", "becomes"),
+    [
+        # A 145 mm board: a square metre of face is 1 / 0.145 m long, so a metre costs 0.145 of it.
+        ("m2", "27 x 145 mm", False, Fraction("0.145"), "m"),
+        ("per sqm", "27 x 145 mm", False, Fraction("0.145"), "m"),
+        # 6 in nominal is half a foot.
+        ("ft2", "5/4x6", False, Fraction(1, 2), "ft"),
+        # 52 mm thick: a cubic metre has 1 / 0.052 square metres of face.
+        ("m²", "52 mm", True, 1 / Fraction("0.052"), "m3"),
+        ("m2", "27 x 145 mm", True, 1 / Fraction("0.027"), "m3"),
+        # A board foot is a square foot, 1 in thick: 8/4 has two of them in a square foot of face, 3/4 in one (US Navy
+        # Engineering Aid Basic: less than 1 in counts as 1 in).
+        ("sq ft", "8/4", True, Fraction(1, 2), "bf"),
+        ("sq ft", "3/4 in", True, Fraction(1), "bf"),
+    ],
+)
+def test_a_price_per_face_becomes_one_by_length_or_volume(
+    per: str, section: str, *, by_volume: bool, times: Fraction, becomes: str
+) -> None:
+    assert face_pricing(per, parse_section(section), by_volume=by_volume) == (times, becomes)
+    assert parse_per(becomes)
+
+
+@pytest.mark.parametrize("per", ["", "m", "m3", "ft", "each", "kg", "ft2/gal"])
+def test_what_is_no_area_is_left_to_others(per: str) -> None:
+    assert face_pricing(per, parse_section("2x4"), by_volume=False) is None
+
+
+@given(
+    st.sampled_from(["27 x 145 mm", "1 x 5 1/2 in", "5/4x6", "8/4x6"]),
+    st.sampled_from(["m2", "ft2"]),
+    st.fractions(min_value=1, max_value=1000, max_denominator=100),
+)
+def test_a_board_costs_the_same_by_its_face_and_by_its_length(section: str, per: str, price: Fraction) -> None:
+    board = parse_section(section)
+    width_in, length_in = board.nominal_width_in, Fraction(96)
+    assert width_in is not None
+    face = width_in * length_in * (Fraction("0.0254") ** 2 if per == "m2" else Fraction(1, 144))
+    by_length = face_pricing(per, board, by_volume=False)
+    assert by_length is not None
+    times, unit = by_length
+    assert price * face == price * times * (length_in / 12) / parse_per(unit).units

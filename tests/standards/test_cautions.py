@@ -25,6 +25,8 @@ def test_the_dangers_of_the_trade_are_covered() -> None:
         "noise",
         "treated_wood",
         "old_paint",
+        "two_part",
+        "sanding",
     }
     assert expected | {"seating"} == caution_topics()
     assert len({caution.key for caution in ALL}) == len(ALL)
@@ -43,6 +45,22 @@ def test_no_standard_is_claimed_for_wooden_chairs() -> None:
     assert "no test standard" in caution.text
     assert "before delivery" in caution.text
     assert "ASTM" not in caution.text
+
+
+def test_respirators_are_named_by_class_and_said_to_be_from_memory() -> None:
+    # 42 CFR 84: N95 stops 95 percent of the test aerosol, N100 and P100 99.97; EN 149: FFP2, FFP3. Both from memory.
+    dust, sensitising = cautions_for(topics=frozenset({"wood_dust", "sensitising_dust"}), woods=("iroko",))
+    assert all(word in dust.text for word in ("N95 (US)", "FFP2 (Europe)"))
+    assert all(word in sensitising.text for word in ("Dust of iroko", "N100 or P100 (US)", "FFP3 (Europe)"))
+    for caution in (dust, sensitising):
+        assert all(word in caution.source for word in ("42 CFR 84", "EN 149", "from memory"))
+    (solvent,) = cautions_for(topics=frozenset({"solvent"}))
+    assert "a dust respirator does not stop its vapour" in solvent.text
+
+
+def test_dust_of_woods_that_nobody_names_is_that_of_some() -> None:
+    (caution,) = cautions_for(topics=frozenset({"sensitising_dust"}))
+    assert caution.text.startswith("Dust of some woods can")
 
 
 def test_a_topic_without_cautions_is_refused() -> None:

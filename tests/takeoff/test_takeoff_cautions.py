@@ -1,11 +1,17 @@
 from dataclasses import replace
 from datetime import date
+from decimal import Decimal
+from fractions import Fraction
 from functools import cache
 from pathlib import Path
 
+import pytest
+
+from estimator.errors import Origin
 from estimator.estimate import estimate
+from estimator.reading.finish_products import Auxiliary, DryTimes, FinishProduct, Mixture
 from estimator.reading.order import Order, read_order
-from estimator.takeoff.cautions import corrosion_notices, job_cautions
+from estimator.takeoff.cautions import corrosion_notices, finish_cautions, is_sanded, job_cautions
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
@@ -27,7 +33,82 @@ def topics(order: Order) -> set[str]:
 
 
 def test_a_chair_that_is_ripped_and_oiled_calls_for_its_cautions() -> None:
-    assert topics(tearoom()) == {"wood_dust", "noise", "ripping", "oily_rags", "solvent", "seating"}
+    expected = {"wood_dust", "noise", "ripping", "sanding", "oily_rags", "solvent", "seating"}
+    assert topics(tearoom()) == expected
+
+
+STAIN = "Millrace oil stain, driftwood"
+
+
+def label(product: str, *kinds: str, hardener: str = "", thinner: str = "") -> FinishProduct:
+    return FinishProduct(
+        origin=Origin(file="finish_products.csv", line=2),
+        product=product,
+        kinds=kinds,
+        mixture=Mixture(hardener=hardener, base_parts=Fraction(4), hardener_parts=Fraction(1)) if hardener else None,
+        auxiliaries=(Auxiliary(role="thinner", product=thinner, percent=Decimal(5)),) if thinner else (),
+        dry_times=DryTimes(),
+        source="can label",
+    )
+
+
+def finish_topics(*labels: FinishProduct) -> set[str]:
+    """The topics on finish of the tearoom's stain, with what is known of products."""
+    order = replace(tearoom(), prices=replace(tearoom().prices, finish_products=labels))
+    return topics(order) & {"oily_rags", "solvent", "two_part"}
+
+
+@pytest.mark.parametrize(
+    ("labels", "expected"),
+    [
+        ((), {"oily_rags", "solvent"}),
+        (
+            (
+                label(
+                    "Another",
+                ),
+            ),
+            {"oily_rags", "solvent"},
+        ),
+        ((label(STAIN),), {"oily_rags", "solvent"}),
+        ((label(STAIN, "water-borne"),), set()),
+        ((label(STAIN, "drying oil"),), {"oily_rags"}),
+        ((label(STAIN, "solvent-borne"),), {"solvent"}),
+        ((label(STAIN, "drying oil", "water-borne"),), {"oily_rags"}),
+        ((label(STAIN, "water-borne", "two-part"),), {"two_part"}),
+        ((label(STAIN, "water-borne", hardener="Millrace hardener"),), {"two_part"}),
+        (
+            (label(STAIN, "water-borne", hardener="Hardener B"), label("Hardener B", "solvent-borne")),
+            {"two_part", "solvent"},
+        ),
+        ((label(STAIN, "water-borne", thinner="Brook spirit"),), {"solvent"}),
+        ((label(STAIN, "water-borne", thinner="Water"),), set()),
+        ((label(STAIN, "water-borne", thinner="Brook wash"), label("Brook wash", "water-borne")), set()),
+    ],
+)
+def test_the_kinds_of_the_products_choose_the_cautions(labels: tuple[FinishProduct, ...], expected: set[str]) -> None:
+    assert finish_topics(*labels) == expected
+
+
+def test_sensitising_woods_are_named_and_get_the_finer_respirator() -> None:
+    order = with_parts(tearoom(), species="western redcedar")
+    (dust,) = [one for one in job_cautions(order) if one.topic == "sensitising_dust"]
+    assert dust.text.startswith("Dust of western redcedar can cause asthma or allergy: respirator N100 or P100 (US)")
+    assert "from memory" in dust.source
+    first, second = with_parts(tearoom(), species="western redcedar"), with_parts(tearoom(), species="Teak")
+    both = replace(tearoom(), items=(first.items[0], replace(second.items[0], quantity=1)))
+    assert "Dust of western redcedar and Teak can" in " ".join(one.text for one in job_cautions(both))
+
+
+def test_who_finishes_is_told_of_dust_only_where_there_is_sanding() -> None:
+    bare = [replace(item, build=replace(item.build, labour=(), consumables=(), sanding=())) for item in tearoom().items]
+    unsanded = replace(tearoom(), items=tuple(bare))
+    assert is_sanded(tearoom())
+    assert not is_sanded(unsanded)
+    assert {one.topic for one in finish_cautions(unsanded)} == {"oily_rags", "solvent"}
+    assert {one.topic for one in finish_cautions(tearoom())} == {"wood_dust", "sanding", "oily_rags", "solvent"}
+    cedar = with_parts(tearoom(), species="western redcedar", note="reclaimed deck")
+    assert {"sensitising_dust", "old_paint"} <= {one.topic for one in finish_cautions(cedar)}
 
 
 def test_woods_and_notes_call_for_theirs() -> None:

@@ -9,6 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from estimator.errors import Origin
+from estimator.reading.joints import Joint
 from estimator.reading.order import Order, OrderedBuild, read_order
 from estimator.takeoff.work import Counts, consumable_needs, order_counts, work_counts
 
@@ -57,6 +59,50 @@ def test_a_joint_with_several_pieces_of_hardware_is_one_joint() -> None:
     assert counts["joint"] == 4 + 5
     # A nut and a washer go on with their bolt: 8 bolts and 10 screws are driven.
     assert counts["fastener"] == 8 + 10
+
+
+def rail_to_leg() -> Joint:
+    """Four glued joints of 36 in2, a quarter of a square foot."""
+    return Joint(
+        origin=Origin(file="joints.csv", line=2),
+        joint="rail to leg",
+        part="Leg",
+        surface="face",
+        on_part="Apron",
+        on_surface="end",
+        joints=4,
+        degrees=Fraction(0),
+        area_in2=36.0,
+        glued=True,
+        note="",
+    )
+
+
+def test_a_joint_in_both_lists_is_one_joint() -> None:
+    # Hardware: 4 and 5 joints. Of the joints one has hardware; another touches twice, not glued there.
+    first = stands().items[0].build.hardware[0]
+    uses = (replace(first, joint="Leg-to-rail", joints=4), replace(first, joint="slat to rail", joints=5))
+    joints = (
+        replace(rail_to_leg(), joint="leg to rail"),
+        replace(rail_to_leg(), joint="brace", joints=2),
+        replace(rail_to_leg(), joint="Brace", joints=2, glued=False),
+    )
+    build = replace(stands().items[0].build, hardware=uses, joints=joints)
+    counts = work_counts(OrderedBuild(build=build, quantity=3))
+    assert counts["joint"] == 3 * (4 + 5 + 2)
+    # Glued: 4 and 2 joints of a quarter of a square foot, three units; a square foot is 0.09290304 m2.
+    assert counts["ft2 glue"] == Decimal("4.5")
+    assert counts["m2 glue"] == 3 * Decimal("0.1394")
+
+
+def test_glue_is_counted_by_the_glued_area() -> None:
+    use = replace(stands().items[0].build.consumables[0], item="Glue", per="ft2 glue", amount=Decimal("0.5"))
+    build = replace(stands().items[0].build, joints=(rail_to_leg(),), consumables=(use,))
+    item = OrderedBuild(build=build, quantity=6)
+    (glue,) = consumable_needs((item,), (work_counts(item),))
+    assert glue.quantity == 6 * Decimal("0.5")
+    nothing_glued = replace(item, build=replace(build, joints=()))
+    assert consumable_needs((nothing_glued,), (work_counts(nothing_glued),)) == ()
 
 
 def test_an_order_has_the_work_of_all_its_builds() -> None:

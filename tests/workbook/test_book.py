@@ -9,13 +9,13 @@ from openpyxl import load_workbook
 from estimator.buying.cans import choice_of_cans
 from estimator.errors import EstimatorError
 from estimator.estimate import Estimate, compare_quantities
+from estimator.finish_words import decision_sentences
 from estimator.measures import measures
-from estimator.wording import decision_sentences
 from estimator.workbook.book import (
     BUY_SHEETS,
-    QUOTE_SHEETS,
     buy_workbook,
     quote_workbook,
+    sheet_titles,
     write_buy_workbook,
     write_quote_workbook,
 )
@@ -166,8 +166,8 @@ def test_nothing_of_the_shops_own_business_is_on_the_quote(
     assert not [cell for row in sheet.iter_rows() for cell in row if cell.comment]
 
 
-def test_the_sheets_stand_in_the_order_a_reader_wants_them(quote_path: Path, buy_path: Path) -> None:
-    assert tuple(load_workbook(quote_path).sheetnames) == QUOTE_SHEETS
+def test_the_sheets_stand_in_the_order_a_reader_wants_them(example: Estimate, quote_path: Path, buy_path: Path) -> None:
+    assert tuple(load_workbook(quote_path).sheetnames) == sheet_titles(example)
     assert tuple(load_workbook(buy_path).sheetnames) == BUY_SHEETS
 
 

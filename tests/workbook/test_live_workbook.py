@@ -153,8 +153,18 @@ def test_a_spreading_rate_carries_through_to_the_need(agrees_after: Callable[...
     # The table's rate for first coats; the bench's first coat is the only one in the order.
     agrees_after(
         "orchard_bench",
-        [("Finish", "Garden bench", "I", 9)],
+        [("Finish", "Garden bench", "L", 9)],
         {"../../price_tables/metric_eur/spread_rates.csv": [("smooth,first,10 - 12", "smooth,first,9 - 12")]},
+        ("Finish",),
+    )
+
+
+def test_a_changed_number_of_coats_carries_through_to_the_need(agrees_after: Callable[..., None]) -> None:
+    # A third coat on the tables still fits into the five gallons; it takes the rate of further coats.
+    agrees_after(
+        "riverside_tearoom",
+        [("Finish", "Side table", "B", 3)],
+        {"side_table/finish.csv": [('driftwood",2,all', 'driftwood",3,all')]},
         ("Finish",),
     )
 
