@@ -51,6 +51,22 @@ def take(file: ListFile, map_path: MapFile, yes: Yes = False, jumps: Jumps = Fal
 
 
 @app.command()
+def history(
+    item: Annotated[str, typer.Argument(metavar="ITEM", help='Words of its name, such as "larch 2x4".')],
+    shop: Annotated[
+        Path,
+        typer.Argument(
+            metavar="SHOP_FOLDER", help="Folder of your shop. [default: the one you stand in]", show_default=False
+        ),
+    ] = Path(),
+) -> None:
+    """Show what an item has cost over time."""
+    from estimator.cli.prices_history import history_command  # noqa: PLC0415
+
+    history_command(item, shop)
+
+
+@app.command()
 def refresh(
     shop: Annotated[
         Path,
