@@ -45,24 +45,23 @@ def _takes_all_of(part: Part, coated: Coated) -> bool:
 def _pieces_area(build: Build, part: Part, coated: Coated) -> Surfaces:
     """Return the coated area of all pieces of a part in one unit.
 
-    Hidden area counts in step with coated faces: where one face of two is coated, half of what joints hide on faces.
-    Which of the faces a joint lies on is not known; if all lie on the other face, the coat is a little larger.
+    Where one face of two is coated, joints lie on the other one as far as it has room: which face they lie on is not
+    known, and so the can is not too small.
     """
     area = surfaces(part.shape)
-    faces = min(part.coated.faces, coated.faces) / 2
-    shares = {
-        "faces": faces,
-        "edges": float(part.coated.edges and coated.edges),
-        "ends": float(part.coated.ends and coated.ends),
+    sides = {
+        "faces": (area.faces_ft2 / 2, 2, min(part.coated.faces, coated.faces)),
+        "edges": (area.edges_ft2, 1, int(part.coated.edges and coated.edges)),
+        "ends": (area.ends_ft2, 1, int(part.coated.ends and coated.ends)),
     }
-    whole = {"faces": area.faces_ft2, "edges": area.edges_ft2, "ends": area.ends_ft2}
     left = {
-        surface: max(
-            0.0,
-            part.quantity
-            * shares[surface]
-            * (whole[surface] - (hidden_ft2(build, part, surface) if build.finish_after_assembly else 0)),
-        )
-        for surface in whole
+        surface: part.quantity
+        * open_ft2(side_ft2, of, coats, hidden_ft2(build, part, surface) if build.finish_after_assembly else 0.0)
+        for surface, (side_ft2, of, coats) in sides.items()
     }
     return Surfaces(faces_ft2=left["faces"], edges_ft2=left["edges"], ends_ft2=left["ends"])
+
+
+def open_ft2(side_ft2: float, sides: int, coated: int, hidden: float) -> float:
+    """Return what of the coated sides, of so many of one size, joints leave open that lie on the others first."""
+    return max(0.0, coated * side_ft2 - max(0.0, hidden - (sides - coated) * side_ft2)) if coated else 0.0

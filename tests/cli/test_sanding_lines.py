@@ -35,7 +35,7 @@ def test_the_documents_carry_every_pass(estimator: Estimator, command: str) -> N
     assert sanding[0]["area_ft2"] == "44.7030"
     assert sanding[0]["minutes"] == "24.46"
     assert sanding[0]["minutes_per_ft2"] == "0.5"
-    assert sanding[0]["pieces"] == 7.4505
+    assert sanding[0]["pieces"] == "7.4505"
     assert sanding[0]["from"].endswith("bench/sanding.csv:2")
 
 

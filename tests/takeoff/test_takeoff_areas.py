@@ -7,7 +7,7 @@ from estimator.errors import Findings
 from estimator.reading.build import Build, read_build
 from estimator.reading.finish_steps import parse_covered, parse_surfaces, surface_words
 from estimator.reading.parts import parse_coated
-from estimator.takeoff.areas import coated_area, covered_words
+from estimator.takeoff.areas import coated_area, covered_words, open_ft2
 from estimator.takeoff.hidden import glued_ft2, hidden_ft2
 
 HEADINGS = "joint,part,surface,on_part,on_surface,joints,area,glued\n"
@@ -84,10 +84,21 @@ def test_joints_hide_area_of_the_parts_that_they_join_and_of_no_other(tmp_path: 
     assert areas_of(build, parts=("stile",))[0] == pytest.approx(2 * 2 * 600 * 80 / mm2_per_ft2)
 
 
-def test_half_of_what_joints_hide_on_faces_counts_for_one_face(tmp_path: Path) -> None:
-    # As for hidden_area: on which face a joint lies is not known.
+def test_what_joints_hide_on_faces_lies_on_the_face_that_is_not_coated(tmp_path: Path) -> None:
+    # On which face a joint lies is not known; here the other face has room for all of them.
     build = frame(tmp_path, joints=JOINTS)
-    assert areas_of(build, surfaces="one face")[0] == pytest.approx(areas_of(build, surfaces="faces")[0] / 2)
+    bare = frame(tmp_path / "bare", joints="")
+    assert areas_of(build, surfaces="one face")[0] == pytest.approx(areas_of(bare, surfaces="faces")[0] / 2)
+
+
+@pytest.mark.parametrize(
+    ("coated", "hidden", "left"), [(1, 2.0, 3.0), (1, 3.0, 3.0), (1, 4.0, 2.0), (2, 4.0, 2.0), (0, 1.0, 0.0)]
+)
+def test_joints_take_from_the_coated_face_what_the_other_has_no_room_for(
+    coated: int, hidden: float, left: float
+) -> None:
+    # Two faces of 3 ft2.
+    assert open_ft2(3.0, 2, coated, hidden) == pytest.approx(left)
 
 
 def test_before_assembly_joints_hide_nothing(tmp_path: Path) -> None:
