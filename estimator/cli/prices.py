@@ -13,6 +13,12 @@ ListFile = Annotated[Path, typer.Argument(metavar="FILE", help="Price list of a 
 MapFile = Annotated[
     Path, typer.Argument(metavar="MAP", help="Map of the supplier's columns, in your shop: SUPPLIER.map.toml.")
 ]
+ShopFolder = Annotated[
+    Path,
+    typer.Argument(
+        metavar="SHOP_FOLDER", help="Folder of your shop. [default: the one you stand in]", show_default=False
+    ),
+]
 Yes = Annotated[bool, typer.Option("--yes", help="Take over without asking all but the prices that jump.")]
 Jumps = Annotated[bool, typer.Option("--jumps", help="With --yes: the prices that jump too.")]
 
@@ -51,14 +57,17 @@ def take(file: ListFile, map_path: MapFile, yes: Yes = False, jumps: Jumps = Fal
 
 
 @app.command()
+def check(shop: ShopFolder = Path()) -> None:
+    """Read all price tables; say what to mend and what looks wrong."""
+    from estimator.cli.prices_check import check_command  # noqa: PLC0415
+
+    check_command(shop)
+
+
+@app.command()
 def history(
     item: Annotated[str, typer.Argument(metavar="ITEM", help='Words of its name, such as "larch 2x4".')],
-    shop: Annotated[
-        Path,
-        typer.Argument(
-            metavar="SHOP_FOLDER", help="Folder of your shop. [default: the one you stand in]", show_default=False
-        ),
-    ] = Path(),
+    shop: ShopFolder = Path(),
 ) -> None:
     """Show what an item has cost over time."""
     from estimator.cli.prices_history import history_command  # noqa: PLC0415
@@ -68,12 +77,7 @@ def history(
 
 @app.command()
 def refresh(
-    shop: Annotated[
-        Path,
-        typer.Argument(
-            metavar="SHOP_FOLDER", help="Folder of your shop. [default: the one you stand in]", show_default=False
-        ),
-    ] = Path(),
+    shop: ShopFolder = Path(),
     offline: Annotated[bool, typer.Option("--offline", help="Ask no server; use the copies kept here.")] = False,
     yes: Yes = False,
     jumps: Jumps = False,

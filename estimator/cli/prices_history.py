@@ -8,20 +8,15 @@ from estimator.errors import EstimatorError, Findings
 from estimator.keeping.history import ItemHistory, price_histories
 from estimator.keeping.take_over import HISTORY_FILE
 from estimator.reading.lists import shown_path
-from estimator.reading.shop import SHOP_FILE, find_shop, read_shop
+from estimator.reading.shop import SHOP_FILE, Shop, find_shop, read_shop
 
 BAR = 30  # signs of the highest price
 
 
 def history_command(words: str, path: Path) -> None:
     """Print the prices of every item with these words in its name."""
-    shop_path = find_shop(path.resolve())
-    if shop_path is None:
-        raise EstimatorError.single(
-            shown_path(path), f"has no {SHOP_FILE} in it or above it", "name the folder of your shop"
-        )
     findings = Findings()
-    shop = read_shop(shop_path, findings)
+    shop = nearest_shop(path, findings)
     findings.raise_faults()
     history = shop.price_tables / HISTORY_FILE
     if not history.exists():
@@ -29,6 +24,16 @@ def history_command(words: str, path: Path) -> None:
         return
     for item in price_histories(history, words):
         _print(item)
+
+
+def nearest_shop(path: Path, findings: Findings) -> Shop:
+    """Return the settings that hold for a folder. Raises EstimatorError where there are none."""
+    shop_path = find_shop(path.resolve())
+    if shop_path is None:
+        raise EstimatorError.single(
+            shown_path(path), f"has no {SHOP_FILE} in it or above it", "name the folder of your shop"
+        )
+    return read_shop(shop_path, findings)
 
 
 def _print(history: ItemHistory) -> None:
