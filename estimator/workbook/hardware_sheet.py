@@ -7,6 +7,7 @@ from estimator.buying.packed import HardwarePurchase
 from estimator.takeoff.hardware import HardwareUseCount
 from estimator.workbook.cells import Sheet
 from estimator.workbook.leaf import FIRST_ROW, Setting, begin_sheet, short_origin
+from estimator.workbook.page import start_new_page
 from estimator.workbook.styles import SECTION, TEXT, WHOLE, WRAPPED
 from estimator.workbook.table import Column, PlacedTable, write_table
 
@@ -42,6 +43,7 @@ def write_hardware(sheet: Sheet, setting: Setting) -> None:
     unit = setting.estimate.order.shop.unit
     lines = [_Use(title=one.need.title(unit), count=use) for one in purchases for use in one.need.uses]
     table = write_table(sheet, USE_COLUMNS, lines, row=FIRST_ROW)
+    start_new_page(sheet, table.next_row + 1)  # else its rows could come under the first table's repeated heading
     sheet.put_text(table.next_row + 1, 1, "Together", SECTION)
     ends = tuple(accumulate(len(one.need.uses) for one in purchases))
     sums = tuple(
