@@ -14,7 +14,7 @@ from estimator.buying.ways_to_lie import ways_to_lie
 from estimator.errors import Origin
 from estimator.reading.order import Order, read_order
 from estimator.reading.parts import Part, parse_coated
-from estimator.reading.prices import LumberPrice
+from estimator.reading.sold import LumberPrice
 from estimator.reading.stock import StockRow
 from estimator.reading.trade_units import parse_per
 from estimator.solid import Clip, Shape

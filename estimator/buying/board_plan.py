@@ -11,8 +11,8 @@ from estimator.buying.price_breaks import Solved, Terms, cheapest_answer, cost_o
 from estimator.buying.sold_items import SoldItem, sold_items
 from estimator.buying.whole_numbers import cut_layout, cutting_job, grids, on_hand_first
 from estimator.money import Currency
-from estimator.reading.prices import LumberPrice
 from estimator.reading.shop import Shop
+from estimator.reading.sold import LumberPrice
 from estimator.takeoff.lumber import LumberNeed
 
 # Plans that are made to choose among price breaks; what is open then counts by its bound.

@@ -16,8 +16,9 @@ from estimator.buying.purchase import BuyLine, Purchase, shares
 from estimator.buying.ways_to_lie import leans_of
 from estimator.errors import Findings
 from estimator.money import Currency
-from estimator.reading.prices import LumberPrice
-from estimator.reading.shop import SawSettings, Shop
+from estimator.reading.cutting_settings import SawSettings
+from estimator.reading.shop import Shop
+from estimator.reading.sold import LumberPrice
 from estimator.solid import ends_square, face_area_in2
 from estimator.takeoff.lumber import LumberNeed, PieceNeed
 from estimator.units import board_length_text, length_text

@@ -13,7 +13,7 @@ from estimator.errors import Findings
 from estimator.money import Currency
 from estimator.reading.fields import name_key
 from estimator.reading.order import Order
-from estimator.reading.prices import FinishPrice
+from estimator.reading.sold import FinishPrice
 from estimator.units import L_PER_GAL, common_step
 
 # Cans of both systems share no step that is not absurdly fine; their contents are then counted in millilitres.

@@ -11,7 +11,7 @@ from estimator.errors import Findings, Origin
 from estimator.reading.fields import name_key, nearest
 from estimator.reading.finish_products import Mixture
 from estimator.reading.order import Order
-from estimator.reading.prices import FinishPrice
+from estimator.reading.sold import FinishPrice
 from estimator.takeoff.auxiliaries import AuxiliaryNeed
 from estimator.takeoff.finish import FinishNeed
 

@@ -9,7 +9,7 @@ from fractions import Fraction
 from estimator.buying.purchase import BuyLine, Purchase, shares
 from estimator.money import Currency
 from estimator.reading.fields import name_key
-from estimator.reading.prices import PriceRow
+from estimator.reading.sold import PriceRow
 from estimator.reading.suppliers import Supplier
 
 DELIVERY = "delivery"

@@ -7,8 +7,8 @@ from fractions import Fraction
 
 from estimator.buying.offers import Offer
 from estimator.buying.ways_to_lie import Way
-from estimator.reading.prices import LumberPrice
-from estimator.reading.shop import SawSettings
+from estimator.reading.cutting_settings import SawSettings
+from estimator.reading.sold import LumberPrice
 from estimator.takeoff.lumber import PieceNeed
 
 

@@ -6,7 +6,7 @@ from estimator.buying.volume import VolumePurchase, buy_volume
 from estimator.errors import Findings
 from estimator.reading.fields import name_key, nearest
 from estimator.reading.order import Order
-from estimator.reading.prices import LumberPrice
+from estimator.reading.sold import LumberPrice
 from estimator.takeoff.lumber import LumberNeed
 from estimator.units import length_text
 

@@ -7,7 +7,7 @@ from fractions import Fraction
 from estimator.errors import Findings
 from estimator.money import Currency
 from estimator.reading.order import Order
-from estimator.reading.prices import LumberPrice
+from estimator.reading.sold import LumberPrice
 from estimator.reading.stock import StockRow
 from estimator.reading.trade_units import parse_per
 from estimator.standards.board_measure import board_feet

@@ -13,6 +13,7 @@ from estimator.errors import Findings
 from estimator.reading.build import ConsumableUse
 from estimator.reading.fields import name_key, nearest
 from estimator.reading.order import Order
+from estimator.reading.sold import ConsumablePrice, HardwarePrice
 from estimator.takeoff.hardware import HardwareNeed, hardware_key, hardware_title
 from estimator.takeoff.work import ConsumableNeed, Counts, pooled
 from estimator.units import common_step, decimal_text
@@ -45,13 +46,23 @@ class ConsumablePurchase(Purchase):
         return self.content - self.need.quantity
 
 
-def buy_hardware(need: HardwareNeed, order: Order, findings: Findings) -> HardwarePurchase | None:
-    """Return the cheapest packs for need and spares, or None with a fault where the table has none."""
-    rows = [
+def rows_of_hardware(need: HardwareNeed, order: Order) -> list[HardwarePrice]:
+    """Return the price rows of a piece of hardware, whatever the spelling."""
+    return [
         row
         for row in order.prices.hardware
         if hardware_key(row.kind, row.size, row.length_in, row.material) == need.key
     ]
+
+
+def rows_of_consumable(need: ConsumableNeed, order: Order) -> list[ConsumablePrice]:
+    """Return the price rows of a consumable, whatever the spelling."""
+    return [row for row in order.prices.consumables if name_key(row.item) == name_key(need.item)]
+
+
+def buy_hardware(need: HardwareNeed, order: Order, findings: Findings) -> HardwarePurchase | None:
+    """Return the cheapest packs for need and spares, or None with a fault where the table has none."""
+    rows = rows_of_hardware(need, order)
     title = need.title(order.shop.unit)
     if not rows:
         known = [
@@ -102,7 +113,7 @@ def with_shop_uses(
 
 def buy_consumable(need: ConsumableNeed, order: Order, findings: Findings) -> ConsumablePurchase | None:
     """Return the cheapest packs for a need, or None with a fault where the table has none."""
-    rows = [row for row in order.prices.consumables if name_key(row.item) == name_key(need.item)]
+    rows = rows_of_consumable(need, order)
     if not rows:
         known = {row.item for row in order.prices.consumables}
         findings.fault(

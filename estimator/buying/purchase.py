@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from estimator.buying.sold_items import Row, SoldItem
 from estimator.money import Currency, rounded
-from estimator.reading.prices import LumberPrice, PriceRow
+from estimator.reading.sold import LumberPrice, PriceRow
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -9,7 +9,7 @@ from estimator.errors import Findings
 from estimator.measures import measures
 from estimator.reading.finish_products import Mixture
 from estimator.reading.order import Order
-from estimator.reading.prices import FinishPrice
+from estimator.reading.sold import FinishPrice
 from estimator.takeoff.finish import FinishNeed
 
 

@@ -12,7 +12,7 @@ from estimator.buying.purchase import Purchase
 from estimator.errors import Findings
 from estimator.reading.fields import name_key
 from estimator.reading.order import Order
-from estimator.reading.prices import PriceRow
+from estimator.reading.sold import PriceRow
 from estimator.takeoff.auxiliaries import AuxiliaryNeed, auxiliary_needs
 from estimator.takeoff.finish import FinishNeed
 from estimator.takeoff.hardware import HardwareNeed, hardware_key

@@ -7,7 +7,7 @@ from typing import Generic, TypeVar
 
 from estimator.buying.price_breaks import Tier, Tiers, paid_for, tiers_of
 from estimator.reading.fields import name_key
-from estimator.reading.prices import PriceRow
+from estimator.reading.sold import PriceRow
 
 Row = TypeVar("Row", bound=PriceRow)
 

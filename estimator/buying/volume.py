@@ -11,9 +11,10 @@ from math import ceil
 
 from estimator.buying.purchase import BuyLine, Purchase, shares, unit_price
 from estimator.errors import Findings
+from estimator.reading.cutting_settings import RandomLumber
 from estimator.reading.fields import name_key
-from estimator.reading.prices import LumberPrice
-from estimator.reading.shop import RandomLumber, Shop
+from estimator.reading.shop import Shop
+from estimator.reading.sold import LumberPrice
 from estimator.standards.board_measure import board_feet
 from estimator.standards.grade_yield import find_grade
 from estimator.takeoff.lumber import LumberNeed, PieceNeed

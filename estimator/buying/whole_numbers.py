@@ -24,7 +24,7 @@ from estimator.buying.matching import matching_sets
 from estimator.buying.offers import Offer
 from estimator.buying.ways_to_lie import Lean, Way, ways_to_lie
 from estimator.money import Currency
-from estimator.reading.shop import SawSettings
+from estimator.reading.cutting_settings import SawSettings
 from estimator.takeoff.lumber import LumberNeed, PieceNeed
 from estimator.units import MM_PER_IN, common_step
 

@@ -13,7 +13,7 @@ from estimator.buying.layouts import CutLayout, CutStrip, is_usable
 from estimator.buying.saw_cuts import crosscut_leans, shares_cut
 from estimator.buying.ways_to_lie import Lean
 from estimator.cutting_words import Letters, letter_of
-from estimator.reading.shop import SawSettings
+from estimator.reading.cutting_settings import SawSettings
 
 DRAWING_TEXT = (
     "In the drawings [ and ] are the ends of the board and each sign between them a cut as it leans; one sign between "

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 
 from estimator.buying.purchase import BuyLine, Purchase
 from estimator.reading.order import Order
-from estimator.reading.prices import LumberPrice
+from estimator.reading.sold import LumberPrice
 from estimator.wording import price_text
 
 PURCHASE_HEADINGS = ["Buy", "how many", "each", "together"]

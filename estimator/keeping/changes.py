@@ -8,7 +8,7 @@ from fractions import Fraction
 from estimator.buying.offers import units_in_board
 from estimator.keeping.written_numbers import PRICE_PLACES
 from estimator.money import rounded
-from estimator.reading.prices import ConsumablePrice, FinishPrice, HardwarePrice, LumberPrice, SoldPrice
+from estimator.reading.sold import ConsumablePrice, FinishPrice, HardwarePrice, LumberPrice, SoldPrice
 from estimator.takeoff.hardware import hardware_title
 from estimator.units import decimal_text, length_text
 

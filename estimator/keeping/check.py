@@ -12,8 +12,9 @@ from statistics import median
 from estimator.buying.offers import board_feet_of, units_in_board
 from estimator.errors import Notice
 from estimator.reading.fields import name_key
-from estimator.reading.prices import LumberPrice, PriceRow, PriceTables
+from estimator.reading.prices import PriceTables
 from estimator.reading.shop import Shop
+from estimator.reading.sold import LumberPrice, PriceRow
 from estimator.units import board_length_text
 
 FACTOR = 2  # from the middle price of the same wood a board foot; common practice, no source

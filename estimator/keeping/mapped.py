@@ -19,7 +19,7 @@ from estimator.keeping.written_numbers import PRICE_PLACES, parse_price, point_t
 from estimator.money import Currency
 from estimator.reading.fields import Fields, name_key
 from estimator.reading.lists import Column
-from estimator.reading.prices import SOLD, TAKEN_FROM, SoldPrice, read_sold
+from estimator.reading.sold import SOLD, TAKEN_FROM, SoldPrice, read_sold
 
 MOST_FAULTS = 200  # that are told one by one; a wrong map makes one of every row
 LONGEST_TEXT = 32_767  # signs that a cell of a workbook may hold; from memory

@@ -22,7 +22,7 @@ from estimator.keeping.pack_units import (
 from estimator.keeping.supplier_map import PRICED_PER
 from estimator.reading.fields import Fields
 from estimator.reading.finish_products import parse_cans
-from estimator.reading.prices import RANDOM_LENGTH
+from estimator.reading.sold import RANDOM_LENGTH
 from estimator.reading.trade_units import LumberPricing, face_pricing, parse_per
 from estimator.standards.sections import Section, parse_section
 from estimator.units import decimal_text, parse_number, plain

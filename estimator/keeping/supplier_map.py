@@ -12,8 +12,8 @@ from pathlib import Path
 
 from estimator.errors import Findings, Origin
 from estimator.reading.fields import Fields, name_key, nearest
-from estimator.reading.prices import SOLD
 from estimator.reading.settings import Settings
+from estimator.reading.sold import SOLD
 
 MAP_ENDING = ".map.toml"
 DECIMALS = (".", ",")

@@ -22,8 +22,9 @@ from estimator.money import Currency
 from estimator.reading.fields import Fields, name_key
 from estimator.reading.list_changes import changed_list, new_list
 from estimator.reading.lists import columns, each_row, shown_path
-from estimator.reading.prices import TAKEN_FROM, SoldPrice, read_sold, taken_over
+from estimator.reading.prices import taken_over
 from estimator.reading.shop import Shop
+from estimator.reading.sold import TAKEN_FROM, SoldPrice, read_sold
 from estimator.reading.suppliers import Suppliers, read_suppliers
 from estimator.whole_files import write_whole
 

@@ -12,8 +12,8 @@ from estimator.reading.fields import Fields, name_key
 from estimator.reading.list_changes import changed_list, new_list
 from estimator.reading.lists import columns, read_list
 from estimator.reading.parts import Part
-from estimator.reading.prices import LumberPrice
 from estimator.reading.shop import Shop
+from estimator.reading.sold import LumberPrice
 from estimator.standards.sections import Section, parse_section
 from estimator.units import length_text, parse_length
 

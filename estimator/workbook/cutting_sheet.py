@@ -21,7 +21,7 @@ from estimator.cutting_words import (
     strip_words,
 )
 from estimator.piece_words import cut_text
-from estimator.reading.shop import SawSettings
+from estimator.reading.cutting_settings import SawSettings
 from estimator.solid import ends_square
 from estimator.takeoff.lumber import PieceNeed
 from estimator.units import length_text

@@ -9,7 +9,8 @@ from estimator.buying.offers import units_in_board
 from estimator.costing.bill import BillLine
 from estimator.money import Currency
 from estimator.reading.order import Order
-from estimator.reading.prices import LabourRate, LumberPrice, PriceRow
+from estimator.reading.prices import LabourRate
+from estimator.reading.sold import LumberPrice, PriceRow
 from estimator.reading.suppliers import Supplier
 from estimator.workbook.cells import Sheet
 from estimator.workbook.leaf import FIRST_ROW, Setting, begin_sheet, short_origin

@@ -15,9 +15,10 @@ from estimator.buying.layouts import is_usable
 from estimator.buying.offers import board_price
 from estimator.errors import Findings
 from estimator.money import Currency
+from estimator.reading.cutting_settings import SawSettings
 from estimator.reading.order import Order, read_order
-from estimator.reading.prices import LumberPrice
-from estimator.reading.shop import SawSettings, Shop
+from estimator.reading.shop import Shop
+from estimator.reading.sold import LumberPrice
 from estimator.reading.trade_units import parse_per
 from estimator.standards.sections import parse_section
 from estimator.takeoff.lumber import LumberNeed, PieceNeed

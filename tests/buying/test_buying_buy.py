@@ -10,7 +10,7 @@ from estimator.buying.buy import BuySheet, buy
 from estimator.errors import EstimatorError, Findings
 from estimator.estimate import estimate
 from estimator.reading.order import Order, read_order
-from estimator.reading.prices import LumberPrice
+from estimator.reading.sold import LumberPrice
 from estimator.takeoff.take_off import take_off
 
 

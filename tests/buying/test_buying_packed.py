@@ -20,7 +20,7 @@ from estimator.buying.packed import (
 )
 from estimator.errors import Findings
 from estimator.reading.order import Order, read_order
-from estimator.reading.prices import ConsumablePrice, FinishPrice, HardwarePrice
+from estimator.reading.sold import ConsumablePrice, FinishPrice, HardwarePrice
 from estimator.reading.trade_units import parse_container
 from estimator.takeoff.take_off import take_off
 

@@ -11,9 +11,10 @@ import pytest
 
 from estimator.buying.volume import VolumePurchase, buy_volume, grade_yield
 from estimator.errors import Findings
+from estimator.reading.cutting_settings import RandomLumber
 from estimator.reading.order import Order, read_order
-from estimator.reading.prices import LumberPrice
-from estimator.reading.shop import RandomLumber, Shop
+from estimator.reading.shop import Shop
+from estimator.reading.sold import LumberPrice
 from estimator.reading.trade_units import parse_per
 from estimator.solid import Shape
 from estimator.standards.sections import parse_section

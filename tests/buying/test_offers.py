@@ -10,10 +10,10 @@ import pytest
 from estimator.buying.boards import BoardPurchase
 from estimator.buying.buy import buy
 from estimator.errors import Findings, Origin
+from estimator.reading.cutting_settings import SawSettings
 from estimator.reading.order import Order, read_order
 from estimator.reading.parts import Part
-from estimator.reading.prices import LumberPrice
-from estimator.reading.shop import SawSettings
+from estimator.reading.sold import LumberPrice
 from estimator.reading.stock import StockRow
 from estimator.solid import Shape
 from estimator.standards.sections import Section, parse_section

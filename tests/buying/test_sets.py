@@ -21,7 +21,7 @@ from estimator.estimate import estimate
 from estimator.finish_words import cans_text, decision_sentences, finish_sums, mixture_text
 from estimator.reading.finish_products import Auxiliary, DryTimes, FinishProduct, Mixture, parse_cans, parse_ratio
 from estimator.reading.order import Order, read_order
-from estimator.reading.prices import FinishPrice
+from estimator.reading.sold import FinishPrice
 from estimator.reading.trade_units import SpreadRange
 from estimator.takeoff.auxiliaries import auxiliary_needs
 from estimator.takeoff.finish import FinishNeed

@@ -18,7 +18,7 @@ from estimator.errors import Findings, Origin
 from estimator.money import Currency
 from estimator.reading.order import Order, read_order
 from estimator.reading.parts import Part
-from estimator.reading.prices import HardwarePrice, LumberPrice
+from estimator.reading.sold import HardwarePrice, LumberPrice
 from estimator.reading.suppliers import Supplier, SupplierChoice
 from estimator.solid import Shape
 from estimator.standards.sections import parse_section

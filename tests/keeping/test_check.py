@@ -10,7 +10,7 @@ import pytest
 
 from estimator.keeping.check import price_doubts
 from estimator.reading.order import Order, read_order
-from estimator.reading.prices import LumberPrice
+from estimator.reading.sold import LumberPrice
 from estimator.reading.trade_units import parse_per
 from estimator.standards.sections import parse_section
 

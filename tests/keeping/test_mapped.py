@@ -17,7 +17,7 @@ from estimator.keeping.repriced import FACE_NOTICE, RANDOM_NOTICE
 from estimator.keeping.sheets import open_sheet
 from estimator.keeping.supplier_map import read_supplier_map
 from estimator.money import Currency
-from estimator.reading.prices import HardwarePrice, LumberPrice
+from estimator.reading.sold import HardwarePrice, LumberPrice
 
 DAY = date(2026, 11, 24)
 Cells = dict[str, str]

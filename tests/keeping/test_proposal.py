@@ -13,7 +13,7 @@ from estimator.errors import Findings
 from estimator.keeping.proposal import proposed_map
 from estimator.keeping.supplier_map import read_supplier_map
 from estimator.keeping.vocabulary import HEADINGS, TELLING, UNITS, our_unit, priced_per, unit_of, words_of
-from estimator.reading.prices import SOLD
+from estimator.reading.sold import SOLD
 from estimator.reading.trade_units import face_pricing, parse_per
 from estimator.standards.sections import parse_section
 

@@ -12,7 +12,7 @@ from estimator.keeping.supplier_map import (
     our_columns,
     read_supplier_map,
 )
-from estimator.reading.prices import SOLD
+from estimator.reading.sold import SOLD
 
 SOUND = """
 supplier = "Bramble Lane Hardware"

@@ -5,7 +5,8 @@ from pathlib import Path
 import pytest
 
 from estimator.errors import Findings
-from estimator.reading.shop import PREFERENCES, Shop, read_shop
+from estimator.reading.cutting_settings import PREFERENCES
+from estimator.reading.shop import Shop, read_shop
 from estimator.units import MM_PER_IN
 
 GOOD = Path(__file__).parents[1] / "broken" / "_good"

@@ -12,7 +12,8 @@ import pytest
 from estimator.errors import Findings
 from estimator.measures import measures
 from estimator.reading.order import read_order
-from estimator.reading.prices import SpreadRate, read_price_tables
+from estimator.reading.prices import read_price_tables
+from estimator.reading.spread_rates import SpreadRate
 from estimator.reading.trade_units import parse_dry_film
 from estimator.standards.coating import practical_rate
 
