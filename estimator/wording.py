@@ -4,8 +4,9 @@ from decimal import Decimal
 from fractions import Fraction
 
 from estimator.buying.boards import BoardPurchase, Surplus
-from estimator.buying.buy import BuySheet
+from estimator.buying.buy import BuySheet, is_stale
 from estimator.buying.layouts import is_usable
+from estimator.buying.purchase import BuyLine
 from estimator.buying.volume import VolumePurchase
 from estimator.costing.quote import Quote
 from estimator.measures import M3_PER_FT3, measures
@@ -22,6 +23,16 @@ def price_text(order: Order, price: Decimal) -> str:
     """Write the price of one: to the cent, or with the decimals of the table where a loose screw costs 0.035."""
     currency = order.shop.currency
     return f"{currency.symbol}{currency.unit_price(price):,}"
+
+
+def bought_item(order: Order, line: BuyLine) -> str:
+    """Return what a line buys, with the day of its price where that is older than the shop's limit."""
+    return f"{line.item} (price of {line.row.day})" if is_old(order, line) else line.item
+
+
+def is_old(order: Order, line: BuyLine) -> bool:
+    """Whether the price of a line is older on the day of the quote than the shop's limit."""
+    return is_stale((order.day - line.row.day).days, order)
 
 
 def bought_text(order: Order, purchase: BoardPurchase) -> str:

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from estimator.buying.purchase import BuyLine, Purchase
 from estimator.reading.order import Order
 from estimator.reading.sold import LumberPrice
-from estimator.wording import price_text
+from estimator.wording import bought_item, price_text
 
 PURCHASE_HEADINGS = ["Buy", "how many", "each", "together"]
 
@@ -18,7 +18,9 @@ def purchase_rows(order: Order, purchases: Iterable[Purchase]) -> list[list[str]
 def line_rows(order: Order, lines: Iterable[BuyLine]) -> list[list[str]]:
     """Return a row for each of some lines."""
     money = order.shop.currency.text
-    return [[_item(line), _quantity(line), price_text(order, line.unit_price), money(line.amount)] for line in lines]
+    return [
+        [_item(order, line), _quantity(line), price_text(order, line.unit_price), money(line.amount)] for line in lines
+    ]
 
 
 def line_documents(purchase: Purchase) -> list[dict[str, object]]:
@@ -38,11 +40,12 @@ def line_documents(purchase: Purchase) -> list[dict[str, object]]:
     ]
 
 
-def _item(line: BuyLine) -> str:
+def _item(order: Order, line: BuyLine) -> str:
     """Return the item with what it comes in: a pack, a can, or the unit of its measure."""
+    item = bought_item(order, line)
     if _measured(line):
-        return f"{line.item}, by {line.unit}"
-    return f"{line.item}, {line.unit}" if line.unit.startswith(("pack", "can", "set")) else line.item
+        return f"{item}, by {line.unit}"
+    return f"{item}, {line.unit}" if line.unit.startswith(("pack", "can", "set")) else item
 
 
 def _measured(line: BuyLine) -> bool:

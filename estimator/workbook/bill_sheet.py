@@ -2,9 +2,9 @@
 
 from estimator.costing.bill import BillLine
 from estimator.workbook.cells import Sheet
-from estimator.workbook.leaf import FIRST_ROW, Setting, begin_sheet, quantity_style, short_origin
+from estimator.workbook.leaf import FIRST_ROW, Setting, begin_sheet, price_origin, quantity_style
 from estimator.workbook.prices_sheet import PricePlaces
-from estimator.workbook.styles import DATE, PERCENT, TEXT, WRAPPED, as_total, price
+from estimator.workbook.styles import DATE, OLD_DATE, PERCENT, TEXT, WRAPPED, as_total, price
 from estimator.workbook.table import Column, PlacedTable, write_table
 
 
@@ -69,7 +69,13 @@ def _columns(setting: Setting, prices: PricePlaces) -> tuple[Column[IndexedLine]
             heading="Price from",
             width=28,
             style=WRAPPED,
-            value=lambda line: short_origin(line[1].bought.row.origin),
+            value=lambda line: price_origin(line[1].bought.row.origin, stale=line[1].stale),
         ),
-        Column(name="day", heading="Price date", width=12, style=DATE, value=lambda line: line[1].bought.row.day),
+        Column(
+            name="day",
+            heading="Price date",
+            width=12,
+            style=lambda line: OLD_DATE if line[1].stale else DATE,
+            value=lambda line: line[1].bought.row.day,
+        ),
     )

@@ -6,7 +6,7 @@ from itertools import groupby
 
 from estimator.costing.bill import BillLine
 from estimator.supplier_words import supplier_sentences
-from estimator.wording import allowance_text, left_over_rows, plan_text
+from estimator.wording import allowance_text, bought_item, left_over_rows, plan_text
 from estimator.workbook.cells import Sheet
 from estimator.workbook.leaf import FIRST_ROW, Setting, begin_sheet, quantity_style
 from estimator.workbook.page import start_new_page
@@ -81,7 +81,13 @@ def _columns(setting: Setting, prices: PricePlaces) -> tuple[Column[IndexedLine]
         Column(
             name="supplier", heading="Supplier", width=26, style=WRAPPED, value=lambda line: line[1].bought.row.supplier
         ),
-        Column(name="item", heading="Item", width=42, style=WRAPPED, value=lambda line: line[1].bought.item),
+        Column(
+            name="item",
+            heading="Item",
+            width=42,
+            style=WRAPPED,
+            value=lambda line: bought_item(setting.estimate.order, line[1].bought),
+        ),
         Column(
             name="quantity",
             heading="How many",

@@ -58,6 +58,11 @@ def short_origin(origin: Origin) -> str:
     return str(Origin(file="/".join(folder_and_file), line=origin.line))
 
 
+def price_origin(origin: Origin, *, stale: bool) -> str:
+    """Return the place of a price as the sheets show it, with a word where the price is older than the limit."""
+    return f"{short_origin(origin)}{' (old)' if stale else ''}"
+
+
 def quantity_style(quantity: Decimal | Fraction | int) -> Style:
     """Return the style of a count, or of a measure with three decimals where it is not whole."""
     return WHOLE if quantity == int(quantity) else decimals(3)

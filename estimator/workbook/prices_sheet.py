@@ -13,7 +13,7 @@ from estimator.reading.prices import LabourRate
 from estimator.reading.sold import LumberPrice, PriceRow
 from estimator.reading.suppliers import Supplier
 from estimator.workbook.cells import Sheet
-from estimator.workbook.leaf import FIRST_ROW, Setting, begin_sheet, short_origin
+from estimator.workbook.leaf import FIRST_ROW, Setting, begin_sheet, price_origin
 from estimator.workbook.places import Place
 from estimator.workbook.styles import (
     DATE,
@@ -100,7 +100,7 @@ def _columns(setting: Setting) -> tuple[Column[BillLine], ...]:
             heading="File and line",
             width=28,
             style=lambda line: WARNING if line.stale else WRAPPED,
-            value=lambda line: f"{short_origin(line.bought.row.origin)}{' (old)' if line.stale else ''}",
+            value=lambda line: price_origin(line.bought.row.origin, stale=line.stale),
         ),
         *([_factor_column()] if any(line.bought.row.is_changed for line in setting.estimate.bill) else []),
     )
@@ -152,6 +152,10 @@ def _units_in_one(line: BillLine) -> Fraction:
     return units_in_board(row) if _is_board(row) else Fraction(1)
 
 
+def _is_old(rate: LabourRate, order: Order) -> bool:
+    return is_stale((order.day - rate.day).days, order)
+
+
 def _rate_columns(setting: Setting) -> tuple[Column[LabourRate], ...]:
     order = setting.estimate.order
     return (
@@ -168,10 +172,14 @@ def _rate_columns(setting: Setting) -> tuple[Column[LabourRate], ...]:
             name="age",
             heading="Days old",
             width=9,
-            style=lambda rate: aligned(WARNING, "right") if is_stale((order.day - rate.day).days, order) else WHOLE,
+            style=lambda rate: aligned(WARNING, "right") if _is_old(rate, order) else WHOLE,
             value=lambda rate: (order.day - rate.day).days,
         ),
         Column(
-            name="from", heading="File and line", width=28, style=WRAPPED, value=lambda rate: short_origin(rate.origin)
+            name="from",
+            heading="File and line",
+            width=28,
+            style=lambda rate: WARNING if _is_old(rate, order) else WRAPPED,
+            value=lambda rate: price_origin(rate.origin, stale=_is_old(rate, order)),
         ),
     )

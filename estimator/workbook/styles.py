@@ -67,6 +67,7 @@ WHOLE = replace(NUMBER, name="Whole number", number_format="#,##0")
 PERCENT = replace(NUMBER, name="Percentage", number_format="0.0%")
 # Year first is the order every reader takes the same way; it is also how the price tables write their dates.
 DATE = replace(NUMBER, name="Day", number_format="yyyy-mm-dd")
+OLD_DATE = replace(DATE, name="Day of an old price", colour=RUST, fill=BLUSH)
 
 _FINEST_FRACTION = 64
 
