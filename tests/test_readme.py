@@ -12,6 +12,11 @@ from typing import NamedTuple
 
 import pytest
 
+from estimator.reading.finish_products import FINISH_PRODUCT_COLUMNS
+from estimator.reading.prices import LABOUR_RATE_COLUMNS
+from estimator.reading.sold import SOLD
+from estimator.reading.spread_rates import SPREAD_COLUMNS
+
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 
@@ -111,3 +116,36 @@ def test_a_command_prints_what_the_readme_shows(shown: Shown, tmp_path: Path) ->
 )
 def test_dots_stand_for_one_or_more_lines(shown: tuple[str, ...], *, same: bool) -> None:
     assert matches(shown, ["a", "b ", "c"]) is same
+
+
+PRICE_TABLES = {
+    **SOLD,
+    "labour_rates": LABOUR_RATE_COLUMNS,
+    "spread_rates": SPREAD_COLUMNS,
+    "finish_products": FINISH_PRODUCT_COLUMNS,
+}
+
+
+def rows_of_price_tables() -> dict[str, list[list[str]]]:
+    """Return the rows of the README's tables of columns by price table; under "" those that several have."""
+    tables: dict[str, list[list[str]]] = {"": []}
+    table = ""
+    for line in README.partition("**Price tables.**")[2].partition("**`suppliers.toml`**")[0].splitlines():
+        if named := re.match(r"`(\w+)\.csv`", line):
+            table = named[1]
+        if line.startswith("|") and not re.match(r"\|(---| column )", line):
+            tables.setdefault(table, []).append([cell.strip() for cell in line.strip("|").split("|")])
+    return tables
+
+
+@pytest.mark.parametrize("table", PRICE_TABLES)
+def test_the_readme_tells_of_every_column_of_a_price_table_with_an_example(table: str) -> None:
+    """What may be left out stands in italics."""
+    tables = rows_of_price_tables()
+    told: dict[str, bool] = {}
+    for names, explained, example in [*tables[""], *tables[table]] if table in SOLD else tables[table]:
+        assert explained
+        assert example.count("`") == 2 * max(1, example.count("`, `") + 1), names
+        told |= {name.strip("*"): not name.startswith("*") for name in names.split(", ")}
+    columns = PRICE_TABLES[table]
+    assert told == {column.name: column.required for column in columns}
