@@ -4,6 +4,9 @@ Anything else that goes wrong is a mistake of the program and keeps its tracebac
 """
 
 from dataclasses import dataclass, field
+from pathlib import Path
+
+Texts = tuple[tuple[str, str], ...]  # a text under each of some headings
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -18,12 +21,29 @@ class Origin:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
+class RowToFill:
+    """A row that a price table lacks, with what is known of it: whoever fills in the rest has mended the fault.
+
+    `item` is its name in words, `origin` the row that asks for it, `hint` ` (did you mean "larch"?)` where the table
+    has a name like it. `known` stands fast; `proposed` is what most such rows say.
+    """
+
+    table: Path
+    item: str
+    origin: Origin
+    known: Texts
+    proposed: Texts = ()
+    hint: str = ""
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
 class Fault:
     """One thing to mend: `parts.csv:7: length: "24 1/" is not a length; write 24, 24 1/2 or 610 mm`."""
 
     origin: Origin
     message: str
     column: str = ""
+    rows: tuple[RowToFill, ...] = ()  # that would mend it
 
     def __str__(self) -> str:
         where = f"{self.origin}: {self.column}" if self.column else str(self.origin)
@@ -61,9 +81,9 @@ class Findings:
     faults: list[Fault] = field(default_factory=list)
     notices: list[Notice] = field(default_factory=list)
 
-    def fault(self, origin: Origin, message: str, column: str = "") -> None:
-        """Note one fault; reading goes on so that the next one is found in the same run."""
-        self.faults.append(Fault(origin=origin, message=_one_line(message), column=column))
+    def fault(self, origin: Origin, message: str, column: str = "", rows: tuple[RowToFill, ...] = ()) -> None:
+        """Note one fault, with the rows that would mend it; reading goes on so that the next one is found too."""
+        self.faults.append(Fault(origin=origin, message=_one_line(message), column=column, rows=rows))
 
     def notice(self, origin: Origin, message: str) -> None:
         """Note something that stops nothing; the same words about the same place are kept once."""

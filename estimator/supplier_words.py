@@ -1,5 +1,7 @@
 """Sentences about where things are bought, and the lines for each supplier; terminal and workbook say the same."""
 
+from decimal import Decimal
+
 from estimator.buying.buy import BuySheet
 from estimator.buying.offers import ON_HAND
 from estimator.buying.purchase import BuyLine
@@ -8,11 +10,16 @@ from estimator.reading.order import Order
 
 
 def supplier_sentences(order: Order, sheet: BuySheet) -> list[str]:
-    """Say who is visited and what that costs, how good the choice is, and whether one supplier fewer would do."""
+    """Say who is visited and what that costs, how good the choice is, and what one supplier fewer or more would do."""
     plan = sheet.supplier_plan
     if plan is None:
         return []
-    return [_visits_sentence(order, sheet, plan), _claim_sentence(order, plan), *_fewer_sentences(order, plan)]
+    return [
+        _visits_sentence(order, sheet, plan),
+        _claim_sentence(order, plan),
+        *_fewer_sentences(order, plan),
+        *_more_sentences(order, plan),
+    ]
 
 
 def _visits_sentence(order: Order, sheet: BuySheet, plan: SupplierPlan) -> str:
@@ -39,9 +46,29 @@ def _fewer_sentences(order: Order, plan: SupplierPlan) -> list[str]:
         return []
     if plan.fewer is None:
         return ["With one supplier fewer not all of it can be had."]
-    more, money = plan.fewer.costs_more, order.shop.currency.text
-    costs = f"would cost {money(more)} more" if more > 0 else f"would save {money(-more)}" if more else "costs the same"
+    costs = _more_or_less(order, plan.fewer.costs_more)
     return [f"With one supplier fewer, the best is {_listed(plan.fewer.names) or 'what is on hand'}: it {costs}."]
+
+
+def _more_sentences(order: Order, plan: SupplierPlan) -> list[str]:
+    """Say what a visit to one more supplier would do, so that it can be read what it may cost to be worth it."""
+    if plan.rule == "one stop" or not plan.unvisited:
+        return []
+    if plan.more is None:
+        return ["A visit to another supplier as well would make nothing cheaper."]
+    more, money = plan.more, order.shop.currency.text
+    costs = _more_or_less(order, more.costs_more, "in all")
+    if more.goods_less <= 0:
+        return [f"A visit to {more.name} as well {costs}."]
+    has_minimum = any(one.minimum_order for one in order.prices.suppliers)
+    beside = f"{money(more.beside_more)} more for visits{' and minimum orders' if has_minimum else ''}"
+    return [f"A visit to {more.name} as well {costs}: {beside}, {money(more.goods_less)} less for the goods."]
+
+
+def _more_or_less(order: Order, more: Decimal, how: str = "") -> str:
+    money = order.shop.currency.text
+    said = f"would cost {money(more)} more" if more > 0 else f"would save {money(-more)}" if more else "costs the same"
+    return f"{said} {how}".rstrip()
 
 
 def _listed(names: tuple[str, ...]) -> str:

@@ -3,7 +3,7 @@ from decimal import Decimal
 
 import pytest
 
-from estimator.buying.supplier_choice import FewerSuppliers, SupplierPlan
+from estimator.buying.supplier_choice import AnotherSupplier, FewerSuppliers, SupplierPlan
 from estimator.errors import Origin
 from estimator.estimate import Estimate, estimate
 from estimator.reading.order import Order
@@ -16,7 +16,15 @@ def tearoom(inch_order: Order) -> Estimate:
     return estimate(inch_order)
 
 
-def sentences(tearoom: Estimate, *, rule: str = "cheapest", gap: str = "0", more: str | None = "14.20") -> list[str]:
+def sentences(
+    tearoom: Estimate,
+    *,
+    rule: str = "cheapest",
+    gap: str = "0",
+    more: str | None = "14.20",
+    unvisited: int = 0,
+    another: AnotherSupplier | None = None,
+) -> list[str]:
     plan = SupplierPlan(
         rule=rule,
         names=("Alder", "Birch", "Cedar"),
@@ -24,6 +32,8 @@ def sentences(tearoom: Estimate, *, rule: str = "cheapest", gap: str = "0", more
         gap=Decimal(gap),
         asking=2,
         fewer=None if more is None else FewerSuppliers(names=("Alder", "Birch"), costs_more=Decimal(more)),
+        unvisited=unvisited,
+        more=another,
     )
     choice = SupplierChoice(origin=Origin(file="shop.toml"), choose=rule, preferred="Alder" if rule == "prefer" else "")
     order = replace(tearoom.order, shop=replace(tearoom.order.shop, supplier_choice=choice))
@@ -54,6 +64,28 @@ def test_it_is_said_who_is_visited_how_good_that_is_and_whether_one_fewer_would_
 )
 def test_one_supplier_fewer_may_be_impossible_or_save(tearoom: Estimate, said: str, more: str | None) -> None:
     assert sentences(tearoom, more=more)[-1] == said
+
+
+@pytest.mark.parametrize(
+    ("said", "beside", "less"),
+    [
+        (
+            "would cost $12.40 more in all: $18.00 more for visits, $5.60 less for the goods",
+            18,
+            "5.60",
+        ),
+        ("costs the same in all: $5.60 more for visits, $5.60 less for the goods", "5.60", "5.60"),
+        ("would cost $7.00 more in all", "6.00", "-1.00"),
+    ],
+)
+def test_it_is_said_what_a_visit_to_one_more_would_do(tearoom: Estimate, said: str, beside: str, less: str) -> None:
+    another = AnotherSupplier(name="Dogwood", beside_more=Decimal(beside), goods_less=Decimal(less))
+    assert sentences(tearoom, unvisited=1, another=another)[-1] == f"A visit to Dogwood as well {said}."
+
+
+def test_it_is_said_where_nothing_is_cheaper_at_others(tearoom: Estimate) -> None:
+    assert sentences(tearoom, unvisited=2)[-1] == "A visit to another supplier as well would make nothing cheaper."
+    assert sentences(tearoom, unvisited=2, rule="one stop")[1:] == ["No single supplier is cheaper."]
 
 
 def test_a_choice_that_is_not_proved_says_by_how_much_it_may_be_missed(tearoom: Estimate) -> None:

@@ -6,10 +6,12 @@ from decimal import Decimal
 from fractions import Fraction
 from math import ceil
 
-from estimator.buying.board_plan import BoardItem, BoardPlan, board_items, plan_boards
+from estimator.buying.board_plan import BoardPlan, Planner, plan_boards
+from estimator.buying.board_search import BoardItem, board_items
 from estimator.buying.cutting.job import NotEnoughStock, PieceTooLong
 from estimator.buying.layouts import CutLayout, is_usable
 from estimator.buying.matching import Matched, matched
+from estimator.buying.missing_rows import lumber_row
 from estimator.buying.offers import Offer, board_feet_of, board_price, cubic_feet_of
 from estimator.buying.price_breaks import cost_of
 from estimator.buying.purchase import BuyLine, Purchase, shares
@@ -157,6 +159,7 @@ def buy_boards(
     shop: Shop,
     findings: Findings,
     on_hand: tuple[Offer, ...] = (),
+    planner: Planner = plan_boards,
 ) -> BoardPurchase | None:
     """Return the cheapest boards found for a need, or None with a fault where a piece is longer than every board."""
     worthless = next((row for row in rows if not board_price(row, shop.currency)), None)
@@ -166,12 +169,12 @@ def buy_boards(
         return None
     items = board_items(rows, shop.currency)
     try:
-        plan = plan_boards(need, items, on_hand, shop)
+        plan = planner(need, items, on_hand, shop)
     except PieceTooLong as refusal:
         _report_too_long(need, max(_lengths_in(items, on_hand)), shop, refusal.pieces, findings)
         return None
     except NotEnoughStock as refusal:
-        _report_shortage(need, refusal, findings)
+        _report_shortage(need, refusal, shop, on_hand, findings)
         return None
     layouts, spares, surplus = _bought(plan, items, shop)
     purchase = BoardPurchase(
@@ -304,14 +307,18 @@ def _report_too_long(
         )
 
 
-def _report_shortage(need: LumberNeed, refusal: NotEnoughStock, findings: Findings) -> None:
+def _report_shortage(
+    need: LumberNeed, refusal: NotEnoughStock, shop: Shop, on_hand: Sequence[Offer], findings: Findings
+) -> None:
     """Note that the boards on hand are too few where the price table offers none."""
     short: list[tuple[PieceNeed, int]] = [
         (piece, missing) for piece, missing in zip(need.pieces, refusal.shortages, strict=True) if missing
     ]
     missing = ", ".join(f"{count} of {piece.name}" for piece, count in short)
+    day = on_hand[0].row.day  # boards on hand are priced as of the order's day
     findings.fault(
         short[0][0].part.origin,
         f"the boards on hand leave uncut: {missing}, and lumber.csv has no price for {need.title}; add a row",
         "section",
+        rows=(lumber_row(need, shop, day),),
     )

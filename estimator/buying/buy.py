@@ -76,7 +76,9 @@ def buy(order: Order, takeoff: TakeOff, findings: Findings) -> BuySheet:
 def _buy_from_all(order: Order, takeoff: TakeOff, findings: Findings) -> list[Purchase]:
     found = [buy_need(need, order, findings) for need in needs_of(takeoff)]
     bought = [one for one in found if one is not None]
-    consumables = consumables_of(order, takeoff, boards_in(bought))
+    # Where the lumber cannot be bought there are no boards, and what goes by boards would not be asked for as yet.
+    unknown = any(one is None for one in found[: len(takeoff.order.lumber)])
+    consumables = consumables_of(order, takeoff, max(boards_in(bought), int(unknown)))
     late = [buy_need(need, order, findings) for need in consumables]
     return [*bought, *(one for one in late if one is not None)]
 

@@ -5,6 +5,7 @@ from fractions import Fraction
 from math import floor
 
 from estimator.buying.can_offers import TOUCH, Cans, Offers, single_cans
+from estimator.buying.missing_rows import can_row
 from estimator.buying.purchase import BuyLine, Purchase, shares
 from estimator.buying.sets import two_part_offers
 from estimator.errors import Findings, Origin
@@ -137,9 +138,9 @@ def buy_auxiliary(need: AuxiliaryNeed, order: Order, findings: Findings) -> Auxi
 
 def _fault_missing(product: str, order: Order, findings: Findings, origin: Origin, column: str) -> None:
     known = {row.product for row in order.prices.finishes}
-    findings.fault(
-        origin, f'finishes.csv has no price for "{product}"{nearest(product, known)}; add a row', column=column
-    )
+    hint = nearest(product, known)
+    row = can_row(product, origin, order.shop.price_tables, order.day, hint)
+    findings.fault(origin, f'finishes.csv has no price for "{product}"{hint}; add a row', column, rows=(row,))
 
 
 def _components(cans: Cans, need: FinishNeed, mixture: Mixture | None) -> tuple[Component, ...]:

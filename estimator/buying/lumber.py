@@ -1,6 +1,8 @@
 """Lumber: the price rows and the boards on hand that a need can be met from, bought as boards or by volume."""
 
+from estimator.buying.board_plan import Planner, plan_boards
 from estimator.buying.boards import BoardPurchase, buy_boards
+from estimator.buying.missing_rows import lumber_row
 from estimator.buying.offers import offers_on_hand
 from estimator.buying.volume import VolumePurchase, buy_volume
 from estimator.errors import Findings
@@ -12,7 +14,11 @@ from estimator.units import length_text
 
 
 def buy_lumber(
-    need: LumberNeed, order: Order, findings: Findings, open_to: frozenset[str] | None = None
+    need: LumberNeed,
+    order: Order,
+    findings: Findings,
+    open_to: frozenset[str] | None = None,
+    planner: Planner = plan_boards,
 ) -> BoardPurchase | VolumePurchase | None:
     """Return the cheapest boards or the cheapest volume for a need, or None with a fault where it cannot be met.
 
@@ -28,7 +34,9 @@ def buy_lumber(
     on_hand = offers_on_hand(need, rows, order, findings)
     if not rows and not on_hand:
         others = [" ".join(filter(None, [row.species, row.grade, row.section.text])) for row in order.prices.lumber]
-        findings.fault(origin, f"lumber.csv has no price for {need.title}{nearest(need.title, others)}; add a row")
+        hint = nearest(need.title, others)
+        row = lumber_row(need, order.shop, order.day, hint)
+        findings.fault(origin, f"lumber.csv has no price for {need.title}{hint}; add a row", rows=(row,))
         return None
     if not _can_be_milled(need, order, findings):
         return None
@@ -37,7 +45,7 @@ def buy_lumber(
     sold = tuple(row for row in sold if open_to is None or name_key(row.supplier) in open_to)
     if by_volume:
         return buy_volume(need, sold, order.shop, findings) if sold else None
-    return buy_boards(need, sold, order.shop, findings, on_hand) if sold or on_hand else None
+    return buy_boards(need, sold, order.shop, findings, on_hand, planner) if sold or on_hand else None
 
 
 def rows_of_wood(need: LumberNeed, order: Order) -> tuple[LumberPrice, ...]:

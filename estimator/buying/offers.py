@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
+from estimator.buying.missing_rows import lumber_row
 from estimator.errors import Findings
 from estimator.money import Currency
 from estimator.reading.order import Order
@@ -81,19 +82,27 @@ def offers_on_hand(
 ) -> tuple[Offer, ...]:
     """Return what the shop has of a need's wood, at what it counts there; a fault where its price cannot be known."""
     offers = []
-    for stock in order.stock:
-        if not stock.quantity or not stock.is_of(species=need.species, grade=need.grade, section=need.section):
-            continue
+    for stock in stock_of(need, order):
         value = _value(stock, rows, order)
         if value is None:
             message = (
                 f"{need.title} on hand is to count at cost, and lumber.csv has no price for it; add a row, or "
                 'choose stock_value = "free"'
             )
-            findings.fault(stock.origin, message, "section")
+            row = lumber_row(need, order.shop, order.day)
+            findings.fault(stock.origin, message, "section", rows=(row,))
             continue
         offers.append(Offer(row=_row_of(stock, value, order), unit_price=value, on_hand=stock))
     return tuple(offers)
+
+
+def stock_of(need: LumberNeed, order: Order) -> list[StockRow]:
+    """Return the boards on hand of a need's wood."""
+    return [
+        stock
+        for stock in order.stock
+        if stock.quantity and stock.is_of(species=need.species, grade=need.grade, section=need.section)
+    ]
 
 
 def _value(stock: StockRow, rows: tuple[LumberPrice, ...], order: Order) -> Decimal | None:

@@ -6,6 +6,7 @@ from decimal import Decimal
 from fractions import Fraction
 from math import ceil
 
+from estimator.buying.missing_rows import consumable_row, hardware_row
 from estimator.buying.packs import Pack, cheapest_packs, worth_a_look
 from estimator.buying.purchase import Purchase, pack_lines, shares
 from estimator.buying.sold_items import Row, SoldItem, in_whole_units, sold_items
@@ -69,7 +70,9 @@ def buy_hardware(need: HardwareNeed, order: Order, findings: Findings) -> Hardwa
             hardware_title(row.kind, row.size, row.length_in, row.material, order.shop.unit)
             for row in order.prices.hardware
         ]
-        findings.fault(need.uses[0].origin, f"hardware.csv has no price for {title}{nearest(title, known)}; add a row")
+        hint = nearest(title, known)
+        row = hardware_row(need, order.shop, order.day, hint)
+        findings.fault(need.uses[0].origin, f"hardware.csv has no price for {title}{hint}; add a row", rows=(row,))
         return None
     currency = order.shop.currency
     items = _items(rows, lambda row: Fraction(row.pack))
@@ -116,9 +119,10 @@ def buy_consumable(need: ConsumableNeed, order: Order, findings: Findings) -> Co
     rows = rows_of_consumable(need, order)
     if not rows:
         known = {row.item for row in order.prices.consumables}
-        findings.fault(
-            need.origin, f'consumables.csv has no price for "{need.item}"{nearest(need.item, known)}; add a row', "item"
-        )
+        hint = nearest(need.item, known)
+        message = f'consumables.csv has no price for "{need.item}"{hint}; add a row'
+        row = consumable_row(need.item, need.origin, order.shop.price_tables, order.day, hint)
+        findings.fault(need.origin, message, "item", rows=(row,))
         return None
     units = dict.fromkeys(row.unit for row in rows)
     if len(units) > 1:

@@ -1,10 +1,12 @@
 """Two-part finish: base and hardener in sets, or in cans of their own, whichever holds a need at the least cost."""
 
 from bisect import bisect_left
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
 from estimator.buying.can_offers import CanOffers, Cans, can_offers, rows_of
+from estimator.buying.missing_rows import can_row
 from estimator.errors import Findings
 from estimator.measures import measures
 from estimator.reading.finish_products import Mixture
@@ -87,7 +89,8 @@ def two_part_offers(need: FinishNeed, mixture: Mixture, order: Order, findings: 
     if base and hardener:
         ways.append(CansApart(base=_cans(base, order), hardener=_cans(hardener, order), mixture=mixture))
     if not ways:
-        _fault_missing(need, mixture, findings, missing=need.product if not base else mixture.hardener)
+        missing = [product for product, rows in ((need.product, base), (mixture.hardener, hardener)) if not rows]
+        _fault_missing(need, mixture, order, findings, missing=missing)
         return None
     return TwoPartOffers(ways=tuple(ways))
 
@@ -96,13 +99,17 @@ def _cans(rows: list[FinishPrice], order: Order) -> CanOffers:
     return can_offers(rows, [row.content_gal for row in rows], order.shop.currency)
 
 
-def _fault_missing(need: FinishNeed, mixture: Mixture, findings: Findings, *, missing: str) -> None:
+def _fault_missing(
+    need: FinishNeed, mixture: Mixture, order: Order, findings: Findings, *, missing: Sequence[str]
+) -> None:
+    origin = need.coats[0].step.origin
     findings.fault(
-        need.coats[0].step.origin,
-        f'finishes.csv has no price for "{missing}" in a can, nor for "{need.product}" in a set of base and hardener; '
-        f'add rows for cans of "{need.product}" and of "{mixture.hardener}", or for sets, with a container like '
-        "1 gal + 1 qt",
+        origin,
+        f'finishes.csv has no price for "{missing[0]}" in a can, nor for "{need.product}" in a set of base and '
+        f'hardener; add rows for cans of "{need.product}" and of "{mixture.hardener}", or for sets, with a container '
+        "like 1 gal + 1 qt",
         "product",
+        rows=tuple(can_row(product, origin, order.shop.price_tables, order.day) for product in missing),
     )
 
 

@@ -4,10 +4,18 @@ from collections.abc import Sequence
 from dataclasses import replace
 from decimal import Decimal
 
+from estimator.buying.board_plan import Planner, plan_boards
 from estimator.buying.boards import BoardPurchase
+from estimator.buying.can_offers import rows_of
 from estimator.buying.cans import buy_auxiliary, buy_finish, mixture_of
 from estimator.buying.lumber import buy_lumber, rows_of_wood, rows_sold
-from estimator.buying.packed import buy_consumable, buy_hardware, with_shop_uses
+from estimator.buying.packed import (
+    buy_consumable,
+    buy_hardware,
+    rows_of_consumable,
+    rows_of_hardware,
+    with_shop_uses,
+)
 from estimator.buying.purchase import Purchase
 from estimator.errors import Findings
 from estimator.reading.fields import name_key
@@ -49,13 +57,19 @@ def boards_in(purchases: Sequence[Purchase]) -> int:
     return sum(one.boards for one in purchases if isinstance(one, BoardPurchase))
 
 
-def buy_need(need: Need, order: Order, findings: Findings, open_to: Names | None = None) -> Purchase | None:
+def buy_need(
+    need: Need,
+    order: Order,
+    findings: Findings,
+    open_to: Names | None = None,
+    planner: Planner = plan_boards,
+) -> Purchase | None:
     """Return the cheapest way to meet a need, or None with a fault where it cannot be met.
 
     With `open_to` only from those suppliers; boards on hand are always there.
     """
     if isinstance(need, LumberNeed):
-        return buy_lumber(need, order, findings, open_to)
+        return buy_lumber(need, order, findings, open_to, planner)
     order = order if open_to is None else _open(order, open_to)
     match need:
         case HardwareNeed():
@@ -83,22 +97,21 @@ def title_of(need: Need, order: Order) -> str:
 
 def price_rows_of(need: Need, order: Order) -> tuple[PriceRow, ...]:
     """Return the price rows that a need can be met from."""
-    prices = order.prices
     match need:
         case LumberNeed():
             return rows_sold(rows_of_wood(need, order))
         case HardwareNeed():
-            return tuple(
-                row
-                for row in prices.hardware
-                if hardware_key(row.kind, row.size, row.length_in, row.material) == need.key
-            )
+            return tuple(rows_of_hardware(need, order))
         case ConsumableNeed():
-            return tuple(row for row in prices.consumables if name_key(row.item) == name_key(need.item))
+            return tuple(rows_of_consumable(need, order))
         case _:
-            mixture = mixture_of(need) if isinstance(need, FinishNeed) else None
-            products = {name_key(need.product), *([name_key(mixture.hardener)] if mixture else [])}
-            return tuple(row for row in prices.finishes if name_key(row.product) in products)
+            return tuple(row for product in products_of(need) for row in rows_of(product, order))
+
+
+def products_of(need: FinishNeed | AuxiliaryNeed) -> tuple[str, ...]:
+    """Return what is bought for a need of finish: the product, and its hardener where it has one."""
+    mixture = mixture_of(need) if isinstance(need, FinishNeed) else None
+    return (need.product, mixture.hardener) if mixture else (need.product,)
 
 
 def sellers_of(need: Need, order: Order) -> Names:
@@ -108,8 +121,9 @@ def sellers_of(need: Need, order: Order) -> Names:
 
 def without_other_prices(order: Order, needs: Sequence[Need]) -> Order:
     """Return an order with only the price rows that its needs can be met from: they are read over and over."""
-    wanted = {id(row) for need in needs for row in _all_rows_of(need, order)}
-    prices = order.prices
+    named = _with_names_of(needs, order)
+    wanted = {id(row) for need in needs for row in _all_rows_of(need, named)}
+    prices = named.prices
     return replace(
         order,
         prices=replace(
@@ -124,6 +138,30 @@ def without_other_prices(order: Order, needs: Sequence[Need]) -> Order:
 
 def _all_rows_of(need: Need, order: Order) -> tuple[PriceRow, ...]:
     return rows_of_wood(need, order) if isinstance(need, LumberNeed) else price_rows_of(need, order)
+
+
+def _with_names_of(needs: Sequence[Need], order: Order) -> Order:
+    """Return an order with the prices of goods that some need names: a long table is then gone through only once."""
+    woods = {name_key(need.species) for need in needs if isinstance(need, LumberNeed)}
+    pieces = {need.key for need in needs if isinstance(need, HardwareNeed)}
+    items = {name_key(need.item) for need in needs if isinstance(need, ConsumableNeed)}
+    finishes = (need for need in needs if isinstance(need, FinishNeed | AuxiliaryNeed))
+    products = {name_key(product) for need in finishes for product in products_of(need)}
+    prices = order.prices
+    return replace(
+        order,
+        prices=replace(
+            prices,
+            lumber=tuple(row for row in prices.lumber if name_key(row.species) in woods),
+            hardware=tuple(
+                row
+                for row in prices.hardware
+                if hardware_key(row.kind, row.size, row.length_in, row.material) in pieces
+            ),
+            finishes=tuple(row for row in prices.finishes if name_key(row.product) in products),
+            consumables=tuple(row for row in prices.consumables if name_key(row.item) in items),
+        ),
+    )
 
 
 def _open(order: Order, open_to: Names) -> Order:

@@ -87,18 +87,10 @@ def cutting_job(
     need: LumberNeed, offers: tuple[Offer, ...], saw: SawSettings, currency: Currency, grid: Grid
 ) -> CuttingJob:
     """Return the need in whole steps and coins."""
-    coins = 10**currency.digits
     board_in = need.section.width_in or Fraction(1)
     width = partial(grid.taken, step_in=grid.width_step_in)
     return CuttingJob(
-        stocks=tuple(
-            Stock(
-                length=grid.given(usable_in(offer, saw), grid.length_step_in),
-                price=int(offer.unit_price * coins),
-                limit=offer.limit,
-            )
-            for offer in offers
-        ),
+        stocks=stocks_of(offers, saw, currency, grid),
         pieces=tuple(
             Piece(
                 length=max(1, grid.taken(piece.blank_length_in, grid.length_step_in)),
@@ -116,6 +108,19 @@ def cutting_job(
         ),
         prefer=saw.prefer,
         kits=tuple(Kit(counts=one.counts, units=one.units) for one in matching_sets(need)),
+    )
+
+
+def stocks_of(offers: tuple[Offer, ...], saw: SawSettings, currency: Currency, grid: Grid) -> tuple[Stock, ...]:
+    """Return the boards of offers in whole steps and coins."""
+    coins = 10**currency.digits
+    return tuple(
+        Stock(
+            length=grid.given(usable_in(offer, saw), grid.length_step_in),
+            price=int(offer.unit_price * coins),
+            limit=offer.limit,
+        )
+        for offer in offers
     )
 
 

@@ -132,7 +132,7 @@ def _suppliers_document(order: Order, sheet: BuySheet) -> dict[str, object]:
     }
     if plan is None:
         return document
-    fewer = plan.fewer
+    fewer, more = plan.fewer, plan.more
     return {
         **document,
         "choose": plan.rule,
@@ -141,6 +141,7 @@ def _suppliers_document(order: Order, sheet: BuySheet) -> dict[str, object]:
         "cheapest_choice": plan.proved,
         "at_most_above_the_cheapest": str(plan.gap),
         "one_fewer": None if fewer is None else {"visit": list(fewer.names), "costs_more": str(fewer.costs_more)},
+        "one_more": None if more is None else {"visit_as_well": more.name, "costs_more": str(more.costs_more)},
         "sentences": supplier_sentences(order, sheet),
     }
 

@@ -1,12 +1,13 @@
 """Labour: minutes for each operation from what drives it, set-up once a batch, and what they cost."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 
 from estimator.buying.buy import BuySheet, notice_if_stale
 from estimator.costing.bill import SHARE_DIGITS, stated_shares
-from estimator.errors import Findings
+from estimator.errors import Findings, RowToFill
 from estimator.money import apportion, rounded
 from estimator.reading.build import Operation
 from estimator.reading.fields import name_key, nearest
@@ -128,8 +129,13 @@ def _line(
     )
 
 
+def rates_named(name: str, rates: Iterable[LabourRate]) -> list[LabourRate]:
+    """Return the rows of a labour rate, whatever the spelling."""
+    return [rate for rate in rates if name_key(rate.name) == name_key(name)]
+
+
 def _rate(order: Order, operation: Operation, findings: Findings) -> LabourRate:
-    rates = [rate for rate in order.prices.labour_rates if name_key(rate.name) == name_key(operation.rate)]
+    rates = rates_named(operation.rate, order.prices.labour_rates)
     if len(rates) > 1:
         findings.fault(
             rates[1].origin, f'gives "{rates[1].name}" a second rate; keep one of it and line {rates[0].origin.line}'
@@ -137,13 +143,25 @@ def _rate(order: Order, operation: Operation, findings: Findings) -> LabourRate:
     if rates:
         notice_if_stale(rates[0].origin, rates[0].day, order, findings, item=rates[0].name)
         return rates[0]
-    known = {rate.name for rate in order.prices.labour_rates}
+    hint = nearest(operation.rate, {rate.name for rate in order.prices.labour_rates})
     findings.fault(
         operation.origin,
-        f'labour_rates.csv has no rate "{operation.rate}"{nearest(operation.rate, known)}; add a row',
+        f'labour_rates.csv has no rate "{operation.rate}"{hint}; add a row',
         "rate",
+        rows=(_missing_rate(order, operation, hint),),
     )
     return LabourRate(origin=operation.origin, name=operation.rate, per_hour=Decimal(1), day=order.day)
+
+
+def _missing_rate(order: Order, operation: Operation, hint: str) -> RowToFill:
+    return RowToFill(
+        table=order.shop.price_tables / "labour_rates.csv",
+        item=f"an hour of {operation.rate}",
+        origin=operation.origin,
+        known=(("rate", operation.rate),),
+        proposed=(("date", order.day.isoformat()),),
+        hint=hint,
+    )
 
 
 def shares_by_minutes(order: Order, lines: tuple[LabourLine, ...]) -> tuple[Fraction, ...]:

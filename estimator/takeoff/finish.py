@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 
-from estimator.errors import Findings, Origin
+from estimator.errors import Findings, Origin, RowToFill
 from estimator.reading.build import Build
 from estimator.reading.fields import name_key, nearest
 from estimator.reading.finish_products import FinishProduct, product_named
@@ -169,12 +169,13 @@ def _spread(step: FinishStep, order: Order, findings: Findings, *, first: bool) 
         and row.coat in (wanted, "any")
     ]
     if not rows:
-        products = {row.product for row in order.prices.spread_rates}
+        hint = nearest(step.product, {row.product for row in order.prices.spread_rates})
         findings.fault(
             step.origin,
-            f'spread_rates.csv has no rate for "{step.product}" on {step.texture} wood, {wanted} coat'
-            f'{nearest(step.product, products)}; add a row, or write the label\'s rate under "rate"',
+            f'spread_rates.csv has no rate for "{step.product}" on {step.texture} wood, {wanted} coat{hint}'
+            '; add a row, or write the label\'s rate under "rate"',
             "product",
+            rows=(_missing_rate(step, order, wanted, hint),),
         )
         return SpreadRange(low_ft2_per_gal=Fraction(1), high_ft2_per_gal=Fraction(1)), step.origin, ""
     exact = [row for row in rows if row.coat == wanted] or rows
@@ -183,3 +184,19 @@ def _spread(step: FinishStep, order: Order, findings: Findings, *, first: bool) 
             exact[1].origin, f'gives "{step.product}" a second rate; keep one of it and line {exact[0].origin.line}'
         )
     return exact[0].spread, exact[0].origin, exact[0].source
+
+
+def _missing_rate(step: FinishStep, order: Order, wanted: str, hint: str) -> RowToFill:
+    """Return the row that the table lacks; one for all coats where it has none for this product and texture."""
+    others = any(
+        name_key(row.product) == name_key(step.product) and row.texture == step.texture
+        for row in order.prices.spread_rates
+    )
+    return RowToFill(
+        table=order.shop.price_tables / "spread_rates.csv",
+        item=f"{step.product} on {step.texture} wood{f', {wanted} coat' if others else ''}",
+        origin=step.origin,
+        known=(("product", step.product), ("texture", step.texture)),
+        proposed=(("coat", wanted if others else "any"),),
+        hint=hint,
+    )

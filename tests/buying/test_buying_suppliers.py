@@ -9,8 +9,10 @@ from itertools import product
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from estimator.buying.market import Market
 from estimator.buying.purchase import Purchase
-from estimator.buying.suppliers import Bought, Market, Names, Terms, Want, cheapest_trip, lacking, one_stop
+from estimator.buying.suppliers import cheapest_trip, lacking, one_stop
+from estimator.buying.trips import Bought, Names, Terms, Want
 
 Prices = Mapping[str, int]
 
@@ -99,7 +101,7 @@ def test_a_second_yard_is_visited_where_it_saves_more_than_the_trip() -> None:
     assert far.fewer is None  # with none of them nothing can be had
 
 
-def test_a_minimum_order_is_charged_and_is_in_no_bound() -> None:
+def test_a_minimum_order_is_charged_and_counts_in_the_bound() -> None:
     # Glue is 9 at Birch's, who sells for 20 at the least, and 14 at Alder's: 14 with no visits. Screws only Birch has,
     # for 8: then glue from there too makes 17, and 20 are paid; glue from Alder's would make 14 + 20.
     terms = {"birch": (0, 20)}
@@ -107,10 +109,60 @@ def test_a_minimum_order_is_charged_and_is_in_no_bound() -> None:
     alone = cheapest_trip(market([glue], terms))
     both = cheapest_trip(market([glue, Need({"birch": 8})], terms))
     assert alone is not None
-    assert coins(alone.trip.total, alone.bound) == [14, 9]
+    assert coins(alone.trip.total, alone.bound) == [14, 14]
     assert alone.trip.visited == {"alder"}
     assert both is not None
-    assert coins(both.trip.total, both.bound, both.trip.top_ups["birch"]) == [20, 17, 3]
+    assert coins(both.trip.total, both.bound, both.trip.top_ups["birch"]) == [20, 20, 3]
+
+
+def test_a_need_is_moved_to_where_a_minimum_order_is_not_reached() -> None:
+    # Screws only Birch has, for 30, and sells for 50 at the least; boards are 40 at Alder's and 45 at Birch's. Each at
+    # its cheapest: 40 + 30 and 20 to reach the minimum, 90; all at Birch's 75.
+    needs = [Need({"birch": 30}), Need({"alder": 40, "birch": 45})]
+    chosen = cheapest_trip(market(needs, {"birch": (0, 50)}))
+    assert chosen is not None
+    assert coins(chosen.trip.total) == [75]
+    assert chosen.trip.visited == {"birch"}
+    assert not chosen.trip.top_ups
+
+
+def test_spares_may_reach_a_minimum_order_so_that_no_bound_counts_on_it() -> None:
+    # One board for 15 and a spare one for 5 reach the minimum of 20; a bound without spares is 15.
+    toy = market([Need({"birch": 15}, spares=5)], {"birch": (0, 20)})
+    toy.leaves_aside = True
+    chosen = cheapest_trip(toy)
+    assert chosen is not None
+    assert coins(chosen.trip.total, chosen.trip.aside, chosen.bound) == [20, 5, 15]
+
+
+def test_a_second_yard_that_is_not_worth_the_trip_says_what_it_would_save() -> None:
+    # At Alder's alone 100 + 80, at Birch's 130 + 60, Cedar's 99 + 99. Visits of 25: Alder's 205. Birch's as well saves
+    # 20 for 25 more, Cedar's 1 for 25.
+    prices: list[Prices] = [{"alder": 100, "birch": 130, "cedar": 99}, {"alder": 80, "birch": 60, "cedar": 99}]
+    chosen = cheapest_trip(market([Need(one) for one in prices], dict.fromkeys(("alder", "birch", "cedar"), (25, 0))))
+    assert chosen is not None
+    assert chosen.more is not None
+    assert (chosen.more.name, *coins(chosen.trip.total, chosen.more.total, chosen.more.beside)) == (
+        "birch",
+        205,
+        210,
+        50,
+    )
+
+
+def test_a_yard_that_would_take_the_place_of_another_is_still_visited_as_well() -> None:
+    # Everything is cheaper at Birch's, 150 against 160, but the visit costs 30 and not 10.
+    needs = [Need({"alder": 160, "birch": 150})]
+    chosen = cheapest_trip(market(needs, {"alder": (10, 0), "birch": (30, 0)}))
+    assert chosen is not None
+    assert chosen.more is not None
+    assert coins(chosen.trip.total, chosen.more.total) == [170, 190]
+
+
+def test_where_nothing_is_cheaper_elsewhere_no_other_yard_is_named() -> None:
+    chosen = cheapest_trip(market([Need({"alder": 10, "birch": 11})], {"alder": (1, 0), "birch": (1, 0)}))
+    assert chosen is not None
+    assert chosen.more is None
 
 
 def test_few_plans_are_made() -> None:
@@ -182,6 +234,37 @@ def test_what_is_not_proved_is_missed_by_no_more_than_is_said(
     assert chosen.bound <= least <= chosen.trip.total
     if chosen.bound == chosen.trip.total:
         assert chosen.trip.total == least
+
+
+@settings(max_examples=400, deadline=None)
+@given(prices=st.lists(price_lists, min_size=1, max_size=4), terms=any_terms)
+def test_with_minimum_orders_the_choice_is_the_best_there_is(
+    prices: list[Prices], terms: Mapping[str, tuple[int, int]]
+) -> None:
+    # Not always proved. Of 7,500 orders of 1 to 5 needs and 3 or 4 suppliers, half of them with a minimum order, all
+    # were bought at the least cost and 92 % proved; without needs moved to reach a minimum it was 93 %, and 60 % proved
+    # with bounds that leave minimum orders out.
+    needs = [Need(one) for one in prices]
+    chosen = cheapest_trip(market(needs, terms))
+    assert chosen is not None
+    assert chosen.bound <= chosen.trip.total == min(cost for cost, _ in ways(needs, terms))
+
+
+@settings(max_examples=400, deadline=None)
+@given(prices=st.lists(price_lists, min_size=1, max_size=4), terms=visits_only)
+def test_what_another_supplier_would_cost_is_the_best_there_is(
+    prices: list[Prices], terms: Mapping[str, tuple[int, int]]
+) -> None:
+    chosen = cheapest_trip(market([Need(one) for one in prices], terms))
+    assert chosen is not None
+    near = chosen.trip.visited | {name for name in NAMES if not terms[name][0]}
+
+    def goods(open_to: Names) -> int:
+        return sum(min(price for name, price in one.items() if name in open_to) for one in prices)
+
+    saved = {name: goods(near) - goods(near | {name}) for name in NAMES if name not in near}
+    as_well = [int(chosen.trip.total) + terms[name][0] - less for name, less in saved.items() if less > 0]
+    assert (chosen.more.total if chosen.more else None) == min(as_well, default=None)
 
 
 @settings(max_examples=200, deadline=None)

@@ -5,6 +5,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from estimator.buying.price_breaks import (
+    Cheapest,
+    Guess,
     Solved,
     Terms,
     Tier,
@@ -111,3 +113,56 @@ def test_a_tier_that_is_earned_at_once_asks_once() -> None:
     best = cheapest_answer([tiers_of([(1, 10), (10, 8)])], toy.solve)
     assert best is not None
     assert (best.cost, toy.asked) == (96, 1)
+
+
+class Guessing(Covering):
+    """The same toy with guesses: none before the first question, then the very answer or a bound below it."""
+
+    def __init__(self, need: int, sizes: list[int], slack: int, off: int) -> None:
+        super().__init__(need, sizes, slack)
+        self.off = off
+
+    def guess(self, terms: tuple[Terms, ...], cutoff: int | None) -> Guess | None:
+        if not self.asked:
+            return None
+        asked, solved = self.asked, self.solve(terms)
+        self.asked = asked
+        if solved is None:
+            return Guess(cutoff or 0, None)
+        bound = max(0, solved.cost - self.off)
+        return Guess(bound, None if cutoff is not None and bound >= cutoff else solved.counts)
+
+
+@settings(max_examples=300, deadline=None)
+@given(need=st.integers(1, 12), offers=offers, off=st.integers(0, 6), slack=st.integers(0, 4), at_first=st.booleans())
+def test_guesses_save_questions_and_change_no_answer(
+    *, need: int, offers: list[tuple[int, list[tuple[int, int]]]], off: int, slack: int, at_first: bool
+) -> None:
+    items, sizes = [tiers_of(prices) for _, prices in offers], [size for size, _ in offers]
+    toy, plain = Guessing(need, sizes, slack, off), Covering(need, sizes, slack)
+    known = []
+    if at_first:  # as many of the first item as will do
+        counts = (-(-need // sizes[0]), *[0] * (len(items) - 1))
+        cost = sum(cost_of(tiers, n) for tiers, n in zip(items, counts, strict=True))
+        known = [Cheapest(answer=None, counts=counts, cost=cost, bound=0)]
+    best = cheapest_answer(items, toy.solve, guess=toy.guess, known=known)
+    without = cheapest_answer(items, plain.solve)
+    assert best is not None
+    assert without is not None
+    assert best.bound <= toy.least(items) <= best.cost
+    if not slack:
+        assert best.cost == best.bound == without.cost
+        assert toy.asked <= plain.asked
+
+
+def test_an_answer_that_is_known_to_be_cheapest_needs_no_question() -> None:
+    toy = Guessing(9, [1], 0, 0)
+    toy.asked = 1  # so that it guesses at once
+    best = cheapest_answer(
+        [tiers_of([(1, 10), (10, 8)])],
+        toy.solve,
+        guess=toy.guess,
+        known=[Cheapest(answer=None, counts=(9,), cost=80, bound=0)],
+    )
+    assert best is not None
+    assert (best.cost, best.bound, toy.asked) == (80, 80, 1)

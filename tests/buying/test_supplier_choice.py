@@ -145,12 +145,17 @@ def test_the_second_yard_is_worth_the_trip_or_it_is_not() -> None:
     assert (plan.names, plan.proved) == (("Alder", "Birch"), True)
     assert plan.fewer is not None
     assert (plan.fewer.names, plan.fewer.costs_more) == (("Birch",), Decimal("1.00"))
+    assert (plan.unvisited, plan.more) == (0, None)
     far = sheet_of(order_of(RAILS, YARDS, suppliers=[supplier("Alder", 250), supplier("Birch", 250)]))
     assert far.supplier_plan is not None
     assert (far.supplier_plan.names, cents(far.amount), cents(far.delivery_amount)) == (("Birch",), 2950, 250)
+    # Alder as well: the goods 2.00 less, for a visit of 2.50.
+    more = far.supplier_plan.more
+    assert more is not None
+    assert (more.name, more.beside_more, more.goods_less) == ("Alder", Decimal("2.50"), Decimal("2.00"))
 
 
-def test_a_minimum_order_is_paid_up_to_and_the_gap_says_so() -> None:
+def test_a_minimum_order_is_paid_up_to() -> None:
     # Only Birch has boards, two for 22.00, and sells for 30.00 at the least: 8.00 more are paid.
     order = order_of(
         parts_of("2x4", 40, 40, 40), boards("Birch", "2x4", 96, (1, 1100)), suppliers=[supplier("Birch", 0, 3000)]
@@ -158,7 +163,17 @@ def test_a_minimum_order_is_paid_up_to_and_the_gap_says_so() -> None:
     sheet = sheet_of(order)
     assert bought(sheet)[-1] == ("Birch", "Up to the minimum order of $30.00: Birch", 1, 800)
     assert sheet.supplier_plan is not None
-    assert (cents(sheet.amount), cents(sheet.supplier_plan.gap)) == (3000, 800)
+    assert (cents(sheet.amount), cents(sheet.supplier_plan.gap)) == (3000, 0)
+
+
+def test_where_a_minimum_order_is_reached_by_dearer_boards_they_are_planned_by_the_shops_preferences() -> None:
+    # 2x4 are 20.00 at Alder's and 22.00 at Birch's, where 1x4 are 5.00 and the minimum is 26.00: all at Birch's 27.00,
+    # else 20.00 + 26.00.
+    order = order_of(RAILS, YARDS, suppliers=[supplier("Birch", 0, 2600)])
+    sheet = sheet_of(order)
+    assert (cents(sheet.amount), {line[0] for line in bought(sheet)}) == (2700, {"Birch"})
+    assert sheet.supplier_plan is not None
+    assert sheet.supplier_plan.top_ups == {}
 
 
 def test_boards_of_a_price_break_are_bought_though_nothing_is_cut_from_one_of_them() -> None:
@@ -335,7 +350,7 @@ def least_cost(needs: list[list[Spent]], terms: Mapping[str, tuple[int, int]]) -
 
 
 price_list = st.lists(
-    st.tuples(st.integers(1, 4), st.integers(300, 1500)), min_size=1, max_size=2, unique_by=lambda one: one[0]
+    st.tuples(st.integers(1, 4), st.integers(300, 1500)), min_size=1, max_size=3, unique_by=lambda one: one[0]
 ).map(lambda prices: tuple(sorted(prices)))
 
 
