@@ -3,8 +3,10 @@
 import os
 import sys
 from collections.abc import Sequence
-from dataclasses import dataclass
+from contextlib import suppress
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
+from itertools import islice
 from pathlib import Path
 
 import typer
@@ -15,9 +17,11 @@ from estimator.cli.terminal import counted, print_heading, print_notices, print_
 from estimator.errors import EstimatorError, Fault, Findings, Notice
 from estimator.keeping.addresses import ListAddress, list_file_name, read_addresses
 from estimator.keeping.changes import Changes
-from estimator.keeping.fetch import LIMITS, Fetched, Limits, NotFetchedError, fetch, forget
+from estimator.keeping.door import LIMITS, Limits, NotFetchedError
+from estimator.keeping.fetch import Fetched, copies_of, fetch, forget, forget_all_but
+from estimator.keeping.mapped import table_of
 from estimator.keeping.supplier_map import SupplierMap, read_supplier_map
-from estimator.keeping.take_over import take_over
+from estimator.keeping.take_over import TakeOver, take_over
 from estimator.reading.lists import shown_path
 from estimator.reading.shop import SHOP_FILE, Shop, find_shop, read_shop
 
@@ -61,7 +65,9 @@ def refresh(
     maps = [read_supplier_map(one.map_path, findings) for one in sources if one.map_path.is_file()]
     findings.raise_faults()
     print_notices(findings.notices)
-    refreshing = Refreshing(shop=shop, copies=copies, offline=offline, limits=limits)
+    refreshing = Refreshing(shop=shop, copies=copies_of(shop.price_tables, copies), offline=offline, limits=limits)
+    with suppress(NotFetchedError):  # that no copies can be kept is said of each list
+        forget_all_but(sources, refreshing.copies)
     outcomes = tuple(
         _refreshed(source, map_, refreshing, yes=yes, jumps=jumps) for source, map_ in zip(sources, maps, strict=True)
     )
@@ -102,15 +108,41 @@ def _taken(
     shop, file_name = refreshing.shop, list_file_name(source.address, fetched.content)
     day = fetched.as_of.astimezone().date()  # on the user's own calendar
     taken = take_over(fetched.content, file_name, day, map_, shop.price_tables, shop, findings)
-    print_notices(findings.notices)
-    if not taken.is_safe:
+    print_notices([replace(one, message=source.hushed(one.message)) for one in findings.notices])
+    faults = taken.faults or _given_away(source, taken)
+    if faults:
         if not fetched.instead_of:
             forget(source, refreshing.copies)  # else it would stand in for a better one
-        _complain(taken.faults)
+        _complain(
+            [replace(one, message=source.hushed(one.message), column=source.hushed(one.column)) for one in faults]
+        )
         return Outcome(map_=map_, words="refused", failed=True)
     print_changes(taken)
+    words = _change_words(taken.changes)
+    if not words:
+        return Outcome(map_=map_, words=_brought_up_to_date(taken))
     written = take_if_agreed(taken, yes=yes, jumps=jumps)
-    return Outcome(map_=map_, words=f"{_change_words(taken.changes)}; {'written' if written else 'not written'}")
+    return Outcome(map_=map_, words=f"{words}; {'written' if written else 'not written'}")
+
+
+def _given_away(source: ListAddress, taken: TakeOver) -> tuple[Fault, ...]:
+    """Return a fault for the first row of goods that holds the secret: it would stand in the table for all to read."""
+    rows = (row for row in taken.rows if any(map(source.is_given_away, row.cells)))
+    message = "holds the secret that the list was asked for with; tell your supplier, and ask for another secret"
+    return tuple(Fault(origin=row.sold.origin, message=message) for row in islice(rows, 1))
+
+
+def _brought_up_to_date(taken: TakeOver) -> str:
+    """Write a table of which no price changes, without asking: there is nothing to decide, and dates must not grow old.
+
+    Where nothing at all differs, not a file is touched.
+    """
+    print("No price changed.")
+    if table_of(taken.rows, taken.map_.table) == taken.former:
+        return "no price changed"
+    taken.write()
+    print(f"Wrote {shown_path(taken.path)}: dates, notes and lines of the list")
+    return "no price changed; dates and notes written"
 
 
 def _tell_age(source: ListAddress, fetched: Fetched) -> None:
@@ -138,7 +170,7 @@ def _complain(faults: Sequence[Fault]) -> None:
 
 
 def _change_words(changes: Changes) -> str:
-    """Return `2 new, 1 dearer`, or that no price changed."""
+    """Return `2 new, 1 dearer`, or nothing where no price changed."""
     counts = (
         (changes.new, "new"),
         (changes.gone, "gone"),
@@ -146,7 +178,7 @@ def _change_words(changes: Changes) -> str:
         (changes.down, "cheaper"),
         (changes.jumps, f"of these {LOOK_TWICE}"),
     )
-    return ", ".join(f"{len(some):,} {name}" for some, name in counts if some) or "no price changed"
+    return ", ".join(f"{len(some):,} {name}" for some, name in counts if some)
 
 
 def _print_outcomes(outcomes: Sequence[Outcome]) -> None:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import timedelta
 from pathlib import Path
-from urllib.parse import SplitResult, unquote, urlsplit
+from urllib.parse import SplitResult, unquote, unquote_plus, urlsplit
 
 from estimator.errors import Findings, Origin
 from estimator.keeping.supplier_map import MAP_ENDING
@@ -15,6 +15,7 @@ from estimator.reading.settings import Settings
 
 ADDRESSES_FILE = "addresses.toml"
 LONGEST_EXPIRY = timedelta(days=366)  # a slip of the keyboard beyond that; common sense, no source
+LEAST_SECRET = 6  # signs; what is shorter may stand in a list by chance, as `oak` does; common sense, no source
 _MINUTE, _HOUR, _DAY = timedelta(minutes=1), timedelta(hours=1), timedelta(days=1)
 _UNITS = {"min": _MINUTE, "h": _HOUR, "hour": _HOUR, "hours": _HOUR, "day": _DAY, "days": _DAY}
 _KNOWN = {"": ("lists",), "lists": ("address", "map", "allow_http", "header", "secret", "expires_after")}
@@ -41,6 +42,16 @@ class ListAddress:
         """The address as messages and the kept copies name it."""
         return shown_address(self.address)
 
+    def hushed(self, text: str) -> str:
+        """Return a text about the list without the secret or a value behind the `?`, which a server may repeat."""
+        for one in sorted(filter(None, {self.secret, *_values(self.address)}), key=len, reverse=True):
+            text = text.replace(one, "...")
+        return text
+
+    def is_given_away(self, text: str) -> bool:
+        """Whether a text of the list repeats the secret, and hardly by chance."""
+        return len(self.secret) >= LEAST_SECRET and self.secret in text
+
 
 def shown_address(address: str) -> str:
     """Return an address without what may be secret: each value behind the `?`, a name or password before an @."""
@@ -50,6 +61,12 @@ def shown_address(address: str) -> str:
     place = re.sub(r"=[^/]*", "=...", place)
     parts = [part.partition("=") for part in query.split("&")] if query else []
     return f"{place}{mark}{'&'.join(f'{name}=...' if equals else '...' for name, equals, _ in parts)}"
+
+
+def _values(address: str) -> set[str]:
+    """Return what stands behind the `?` of an address, as written and as meant, but for what is too short to hide."""
+    values = {part.partition("=")[2] or part for part in address.partition("#")[0].partition("?")[2].split("&")}
+    return {one for one in values | set(map(unquote_plus, values)) if len(one) >= LEAST_SECRET}
 
 
 def list_file_name(address: str, content: bytes) -> str:

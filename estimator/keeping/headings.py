@@ -5,8 +5,9 @@ from dataclasses import dataclass
 from itertools import chain, islice
 
 from estimator.errors import Findings, Origin
-from estimator.keeping.sheets import Rows, Sheet
+from estimator.keeping.sheets import Sheet
 from estimator.keeping.supplier_map import SupplierMap, headings_in
+from estimator.keeping.workbooks import Rows
 from estimator.reading.fields import name_key, nearest
 
 LOOKED_THROUGH = 100  # rows among which the headings must be

@@ -5,24 +5,31 @@ worked out exactly, and written so where it ends within six places, else rounded
 """
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
 
 from estimator.errors import Findings, Origin
-from estimator.keeping.headings import fillers, mapped_headings
+from estimator.keeping.carried_down import CarriedDown
+from estimator.keeping.headings import HeadedRows, fillers, mapped_headings
 from estimator.keeping.repriced import repriced
 from estimator.keeping.sheets import Sheet
 from estimator.keeping.supplier_map import PRICED_PER, SupplierMap, headings_in
+from estimator.keeping.workbooks import NOT_WORKED_OUT
 from estimator.keeping.written_numbers import PRICE_PLACES, parse_price, point_text, price_text
 from estimator.money import Currency
 from estimator.reading.fields import Fields, name_key
+from estimator.reading.list_changes import new_list
 from estimator.reading.lists import Column
 from estimator.reading.sold import SOLD, TAKEN_FROM, SoldPrice, read_sold
 
 MOST_FAULTS = 200  # that are told one by one; a wrong map makes one of every row
 LONGEST_TEXT = 32_767  # signs that a cell of a workbook may hold; from memory
+SKIPPED = "rows with a word that the map skips are passed over"
+GROUP = "rows that stand alone are taken for headings of the goods below them"
+NOTHING_USED = "rows without anything that the map uses are passed over"
+STANDS_ALONE = "rows with one filled cell, such as titles, are passed over"
 _WITH_NUMBERS = ("section", "length", "price", "pack", "container", PRICED_PER)
 _ERRORS = {"#N/A", "#REF!", "#VALUE!", "#NAME?", "#DIV/0!", "#NULL!", "#NUM!", "#NV", "#WERT!", "#BEZUG!"}
 # What a spreadsheet program may take for a formula at the start of a text: OWASP, "CSV Injection".
@@ -61,6 +68,13 @@ def taken_columns(table: str) -> tuple[Column, ...]:
     return (*SOLD[table], TAKEN_FROM)
 
 
+def table_of(rows: Iterable[MappedRow], table: str) -> bytes:
+    """Return mapped rows as the file that our table is."""
+    wanted = taken_columns(table)
+    names = [column.name for column in wanted]
+    return new_list(wanted, (dict(zip(names, row.cells, strict=True)) for row in rows))
+
+
 def mapped_rows(
     sheet: Sheet, map_: SupplierMap, findings: Findings, *, day: date, unit: str, currency: Currency
 ) -> Iterator[MappedRow]:
@@ -79,26 +93,57 @@ def mapped_rows(
         decimal_comma=sheet.decimal_comma,
         net_share=_net_share(map_),
     )
-    fill = fillers(found, map_)
-    skipped = _skip_pattern(map_.skip)
     untold = 0
-    for line, cells in found.rows:
-        why = _passed_over(cells, found.headings, skipped)
-        if why:
-            mapper.tally.add(why, line)
-            continue
-        row = Findings()
-        place = Origin(file=sheet.origin.file, line=line)
-        mapped = mapper.mapped({name: take(cells) for name, take in fill.items()}, place, row)
+    for goods in _goods(found, map_, mapper.tally):
+        mapped = mapper.mapped(goods)
         if len(findings.faults) < MOST_FAULTS:
-            findings.faults += row.faults
+            findings.faults += goods.findings.faults
         else:
-            untold += len(row.faults)
-        if not row.faults:
+            untold += len(goods.findings.faults)
+        if not goods.findings.faults:
             yield mapped
     if untold:
         findings.fault(sheet.origin, f"has {untold:,} more faults; mend these first, in the list or in its map")
     mapper.tally.tell(sheet.origin, findings)
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class _Goods:
+    """A row of goods by our columns: `theirs` as the list writes it, `ours` as the map does."""
+
+    origin: Origin
+    theirs: Mapping[str, str]
+    ours: Mapping[str, str]
+    findings: Findings
+
+
+def _goods(found: HeadedRows, map_: SupplierMap, tally: Tally) -> Iterator[_Goods]:
+    """Yield the rows of goods with what is carried down to them; all others are passed over, and counted."""
+    fill, skipped, carried = fillers(found, map_), _skip_pattern(map_.skip), CarriedDown(map_=map_)
+    used = {found.place_of(heading) for text in map_.columns.values() for heading in headings_in(text)}
+    for line, all_cells in found.rows:
+        cells = _without_unused_formulas(all_cells, used)
+        origin, findings = Origin(file=found.origin.file, line=line), Findings()
+        theirs = {name: take(cells) for name, take in fill.items()}
+        why = _passed_over(cells, found.headings, skipped)
+        if why == STANDS_ALONE and map_.carried_down:  # but a price alone is that of goods, all else carried down to it
+            why = GROUP if not theirs.get("price") else ""
+        if why == GROUP:
+            carried.take_heading("".join(cells), origin)
+        elif why == SKIPPED and sum(map(bool, cells)) > 1:
+            carried.take_passed_over(theirs, origin)
+        if why:
+            tally.add(why, line)
+            continue
+        theirs, ours = carried.filled(theirs, origin, findings)
+        yield _Goods(origin=origin, theirs=theirs, ours=ours, findings=findings)
+
+
+def _without_unused_formulas(cells: Sequence[str], used: Container[int]) -> Sequence[str]:
+    """Return a row in which a formula without its value is blank where the map has no use for it."""
+    if NOT_WORKED_OUT not in cells:
+        return cells
+    return [text if text != NOT_WORKED_OUT or place in used else "" for place, text in enumerate(cells)]
 
 
 def _skip_pattern(words: Sequence[str]) -> re.Pattern[str] | None:
@@ -110,9 +155,11 @@ def _skip_pattern(words: Sequence[str]) -> re.Pattern[str] | None:
 def _passed_over(cells: Sequence[str], headings: Sequence[str], skipped: re.Pattern[str] | None) -> str:
     """Return why a row is no row of goods, or nothing."""
     if skipped and any(map(skipped.search, cells)):
-        return "rows with a word that the map skips are passed over"
+        return SKIPPED
     if sum(map(bool, cells)) == 1:
-        return "rows with one filled cell, such as titles, are passed over"
+        return STANDS_ALONE
+    if not any(cells):
+        return NOTHING_USED
     if list(cells) == list(headings):
         return "headings that stand there again are passed over"
     return ""
@@ -130,10 +177,10 @@ class _Mapper:
     net_share: Fraction
     tally: Tally = field(default_factory=Tally)
 
-    def mapped(self, theirs: Mapping[str, str], origin: Origin, findings: Findings) -> MappedRow:
-        """Return a row in our columns; its faults go to `findings` under the headings of the list."""
-        table, faults = self.map_.table, Findings()
-        row = Fields(texts=self._texts(theirs, origin, faults), origin=origin, findings=faults)
+    def mapped(self, goods: _Goods) -> MappedRow:
+        """Return a row in our columns; its faults go to its findings under the headings of the list."""
+        table, origin, faults = self.map_.table, goods.origin, Findings()
+        row = Fields(texts=self._texts(goods, faults), origin=origin, findings=faults)
         change = repriced(table, row, lambda what: self.tally.add(what, origin.line))
         times = change.times * self.net_share
         price = row.read("price", self._price, Fraction(1))
@@ -147,21 +194,27 @@ class _Mapper:
         checked = Findings()
         sold = read_sold(table, Fields(texts=cells, origin=origin, findings=checked), self.unit, self.currency)
         first = {fault.column: fault for fault in reversed((*faults.faults, *checked.faults))}
+        told = set(self.map_.carried_down) if goods.findings.faults else set()
         for column, fault in reversed(first.items()):  # what follows from the first is not told again
-            findings.fault(origin, fault.message, self._shown(column))
+            if column not in told:
+                goods.findings.fault(origin, fault.message, self.map_.heading_of(column))
         cells |= {"date": sold.day.isoformat(), TAKEN_FROM.name: str(origin)}
         return MappedRow(cells=tuple(cells.get(one.name, "") for one in taken_columns(table)), sold=sold)
 
-    def _texts(self, theirs: Mapping[str, str], origin: Origin, findings: Findings) -> dict[str, str]:
+    def _texts(self, goods: _Goods, findings: Findings) -> dict[str, str]:
         """Return the texts of a row in one form: their words for units in ours, decimals with a point."""
-        texts = {name: _clean(text) for name, text in {**self.map_.values, **theirs}.items()}
+        origin, written = goods.origin, {**self.map_.values, **goods.ours, **goods.theirs}
+        texts = {name: _clean(text) for name, text in written.items()}
         if "section" in texts:  # `52 x mm`, put together without a width, comes in random widths
             texts["section"] = re.sub(r" ?x(?= ?(?:mm|in)?$)", "", texts["section"])
         raw = Fields(texts=texts, origin=origin, findings=findings)
         for name, text in texts.items():
             if text.upper() in _ERRORS:
                 raw.fault(name, f'"{text}" is an error in the workbook it comes from; ask for a list without it')
-            elif name in _WITH_NUMBERS and name in theirs:
+            elif NOT_WORKED_OUT in text:
+                remedy = "open the workbook in your spreadsheet program, save it there and name that"
+                raw.fault(name, f"is a formula that was saved without its value; {remedy}")
+            elif name in _WITH_NUMBERS and name in goods.theirs:
                 texts[name] = raw.read(name, self._with_points, "", blank="")
             elif text.startswith(_FORMULA_SIGNS):
                 self.tally.add("texts that a spreadsheet could take for a formula get a ' in front", origin.line)
@@ -182,11 +235,6 @@ class _Mapper:
         if not exact:
             self.tally.add(f"prices that take more than {PRICE_PLACES} places are rounded half up", origin.line)
         return text
-
-    def _shown(self, column: str) -> str:
-        """Return the heading in the list that a column of ours is filled from, or its own name."""
-        text = self.map_.columns.get(column, column)
-        return text if headings_in(text) == (text,) else column
 
 
 def _net_share(map_: SupplierMap) -> Fraction:

@@ -9,10 +9,11 @@ from itertools import islice
 from pathlib import PurePath
 
 from estimator.errors import Findings
+from estimator.keeping.carried_columns import Carried, carried_in
 from estimator.keeping.headings import HeadedRows, headed_rows
-from estimator.keeping.pack_units import container_text, parse_amount
+from estimator.keeping.pack_units import container_text
 from estimator.keeping.sheets import open_sheet
-from estimator.keeping.supplier_map import needed_columns
+from estimator.keeping.supplier_map import GROUP_MARK, needed_columns
 from estimator.keeping.vocabulary import (
     HEADINGS,
     TELLING,
@@ -25,7 +26,9 @@ from estimator.keeping.vocabulary import (
 )
 from estimator.reading.fields import name_key
 from estimator.reading.finish_products import parse_cans
+from estimator.reading.pack_amounts import parse_amount
 from estimator.reading.trade_units import parse_per
+from estimator.standards.sections import parse_section
 
 SAMPLE = 1_000  # rows that are looked at for units and decimals
 CLOSE = 0.8  # so like each other that one is a form of the other
@@ -49,11 +52,13 @@ class _Proposal:
     found: HeadedRows
     matches: Mapping[str, _Match]
     sample: Sequence[Sequence[str]]
+    carried: Carried
 
     def values(self, heading: str) -> list[str]:
-        """Return what stands under a heading in the sample, each text once, in its order."""
+        """Return what stands under a heading in rows of several cells, each text once, in its order."""
         place = self.found.place_of(heading)
-        return list(dict.fromkeys(row[place] for row in self.sample if place < len(row) and row[place]))
+        rows = (row for row in self.sample if sum(map(bool, row)) > 1 or len(self.found.headings) == 1)
+        return list(dict.fromkeys(row[place] for row in rows if place < len(row) and row[place]))
 
 
 def proposed_map(content: bytes, file_name: str, findings: Findings) -> str:
@@ -70,10 +75,17 @@ def proposed_map(content: bytes, file_name: str, findings: Findings) -> str:
         return ""
     sample = [cells for _, cells in islice(found.rows, SAMPLE)]
     proposals = [
-        _Proposal(file_name=file_name, table=table, found=found, matches=_matches(table, found.headings), sample=sample)
+        _Proposal(file_name=file_name, table=table, found=found, matches=matches, sample=sample, carried=carried)
         for table in HEADINGS
+        for matches in (_matches(table, found.headings),)
+        for carried in (carried_in(sample, table, _places(found, matches)),)
     ]
     return _text(max(proposals, key=_fit))
+
+
+def _places(found: HeadedRows, matches: Mapping[str, _Match]) -> dict[str, int]:
+    """Return where each column of ours stands in the list."""
+    return {name: found.place_of(match.heading) for name, match in matches.items()}
 
 
 def _fit(proposal: _Proposal) -> int:
@@ -83,7 +95,9 @@ def _fit(proposal: _Proposal) -> int:
         cans = proposal.values(matches["container"].heading)
         if not any(_reads(lambda text: parse_cans(container_text(text)), one) for one in cans):
             return 0
-    return len(matches) + 2 * sum(name in matches for name in TELLING[proposal.table])
+    sections = proposal.values(matches["section"].heading) if "section" in matches else []
+    of_boards = bool(sections) and all(_reads(parse_section, one) for one in sections)
+    return len(matches) + 2 * sum(name in matches for name in TELLING[proposal.table]) + 2 * of_boards
 
 
 def _matches(table: str, headings: Sequence[str]) -> dict[str, _Match]:
@@ -120,6 +134,7 @@ def _text(proposal: _Proposal) -> str:
         f"table = {_quoted(proposal.table)}",
         *_decimal(proposal),
         *_tax(proposal),
+        *_carried_down(proposal),
         "# discount_percent = 10        # your discount, where the list has prices before it",
         '# skip = ["Discontinued"]      # rows with one of these words are passed over',
         "# date = 2026-11-01            # of the list, where its rows have none; else the day of the file",
@@ -133,6 +148,7 @@ def _text(proposal: _Proposal) -> str:
         "",
         "[units]                        # their word for what a price is per = ours",
         *_units(proposal),
+        *_groups(proposal),
     ]
     return "\n".join(lines) + "\n"
 
@@ -149,9 +165,8 @@ def _columns(proposal: _Proposal) -> tuple[list[str], list[str]]:
             per = priced_per(proposal.matches["price"].heading)
             values.append(f"per = {_quoted(per)}  # ? by the heading of the price")
         else:
-            values.append(
-                f'# {column} = ""' + ("  # ? is needed, and no heading is like it" if column in needed else "")
-            )
+            remark = "  # ? is needed, and no heading is like it" if column in needed else ""
+            values.append(f'# {column} = ""' + ("  # see [groups]" if column in proposal.carried.columns else remark))
     return columns, values
 
 
@@ -197,6 +212,23 @@ def _tax(proposal: _Proposal) -> list[str]:
     if with_tax(heading):
         return ["# tax_included_percent = 19    # ? the heading of the price says that tax is in it: how much?"]
     return ["# tax_included_percent = 19    # the tax that is in the prices, where they hold one"]
+
+
+def _carried_down(proposal: _Proposal) -> list[str]:
+    columns = ", ".join(map(_quoted, proposal.carried.columns))
+    return [f"carried_down = [{columns}]  # ? written once, for the rows below too"] if columns else []
+
+
+def _groups(proposal: _Proposal) -> list[str]:
+    """Return a line for each row that stands alone above goods."""
+    if not proposal.carried.groups:
+        return []
+    form = _quoted(f"{GROUP_MARK} ".join(proposal.carried.columns))
+    return [
+        "",
+        f'[groups]                       # a row that stands alone = {form}, or "" where it means nothing',
+        *(f"{_quoted(theirs)} = {_quoted(ours)}  # ?" for theirs, ours in proposal.carried.groups.items()),
+    ]
 
 
 def _units(proposal: _Proposal) -> list[str]:

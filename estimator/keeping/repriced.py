@@ -3,32 +3,28 @@
 Every conversion is exact. One that is impossible is a fault of the row, and what was assumed on the way is told.
 """
 
-import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
 
 from estimator.keeping.pack_units import (
-    Amount,
     container_price_times,
     container_text,
     content_price_times,
-    count_per_pound,
-    parse_amount,
     parse_content,
     price_of_pack,
 )
 from estimator.keeping.supplier_map import PRICED_PER
 from estimator.reading.fields import Fields
 from estimator.reading.finish_products import parse_cans
-from estimator.reading.sold import RANDOM_LENGTH
-from estimator.reading.trade_units import LumberPricing, face_pricing, parse_per
+from estimator.reading.pack_amounts import Amount, count_per_pound, parse_amount
+from estimator.reading.sold import FACE_NOTICE, RANDOM_LENGTH
+from estimator.reading.trade_units import LumberPricing, face_pricing, parse_per, per_many
 from estimator.standards.sections import Section, parse_section
-from estimator.units import decimal_text, parse_number, plain
+from estimator.units import plain
 
 Tell = Callable[[str], None]  # takes what was assumed about a row
-FACE_NOTICE = "prices per area of face are taken by the nominal width, or over the nominal thickness"
 RANDOM_NOTICE = "prices by volume without a length are taken for random lengths"
 
 
@@ -47,9 +43,10 @@ def repriced(table: str, row: Fields, tell: Tell) -> Repriced:
 
 
 def _lumber(row: Fields, tell: Tell) -> Repriced:
-    many = re.fullmatch(r"(?:per )?(\d[\d.]*) ?(\D+)", plain(row.texts.get(PRICED_PER, "")).lower())
-    per = many[2] if many else row.texts.get(PRICED_PER, "")  # `per 100 ft`
-    number = parse_number(many[1]) if many else Fraction(1)
+    written = row.texts.get(PRICED_PER, "")
+    number, per = row.read(PRICED_PER, per_many, (Fraction(1), written), blank=(Fraction(1), written))
+    if per == plain(written).lower().removeprefix("per "):  # no number before it
+        per = written
     section = _section(row.texts.get("section", ""))
     if not number or section is None:
         return Repriced()
@@ -99,10 +96,7 @@ def _hardware(row: Fields, tell: Tell) -> Repriced:
         row.fault(name, f'"{row.texts[name]}" {reason}')
         return Repriced()
     if by_weight and published:
-        tell(
-            f"{row.texts['kind']} {row.texts['size']} by weight is counted as {decimal_text(published.mean, 1)} to the "
-            f"pound, the mean of {published.low} to {published.high} as published ({published.source}); no box is exact"
-        )
+        tell(published.notice(row.texts["kind"], row.texts["size"]))
     return Repriced(times=times, cells={"pack": str(pieces)})
 
 

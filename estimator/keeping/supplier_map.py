@@ -5,7 +5,7 @@ A column of ours is one of theirs, or a text with theirs in braces: `section = "
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
@@ -17,6 +17,7 @@ from estimator.reading.sold import SOLD
 
 MAP_ENDING = ".map.toml"
 DECIMALS = (".", ",")
+GROUP_MARK = ";"  # between the columns of a group: names of goods have commas
 PRICED_PER = "per"  # what a price is per; our own tables have it for lumber only, all others are priced by the pack
 _TOP = (
     "supplier",
@@ -28,8 +29,10 @@ _TOP = (
     "decimal",
     "tax_included_percent",
     "discount_percent",
+    "carried_down",
 )
 _ITS_OWN = ("supplier", "date")  # of our columns, set by the map itself; a date may have a column of its own too
+_NEVER_CARRIED = ("price", "from_quantity", *_ITS_OWN)
 _WITHOUT_PACK = {"hardware": ("pack",), "finishes": ("container",), "consumables": ("pack", "unit")}
 
 
@@ -39,7 +42,9 @@ class SupplierMap:
 
     `columns` and `values` are by the name of our column: a heading of theirs or a text with headings in braces, and
     what stands in every row. `units` are their words for what a price is per, by their key, with ours. `lines` says
-    where each column stands in the map.
+    where each column stands in the map. `carried_down` are columns of ours that a list writes once for the rows below,
+    the larger before the smaller; `groups` are rows that stand alone, by their key, with a text for each of those
+    columns, and with none at all where they mean nothing.
     """
 
     path: Path
@@ -57,6 +62,8 @@ class SupplierMap:
     decimal: str | None = None
     tax_included_percent: Decimal = Decimal(0)
     discount_percent: Decimal = Decimal(0)
+    carried_down: tuple[str, ...] = ()
+    groups: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
     @property
     def name(self) -> str:
@@ -66,6 +73,11 @@ class SupplierMap:
     def at(self, column: str) -> Origin:
         """Return where a column of ours stands in the map."""
         return Origin(file=self.origin.file, line=self.lines.get(column))
+
+    def heading_of(self, column: str) -> str:
+        """Return the heading in the list that a column of ours is filled from, or its own name."""
+        text = self.columns.get(column, column)
+        return text if headings_in(text) == (text,) else column
 
 
 def our_columns(table: str) -> tuple[str, ...]:
@@ -91,7 +103,7 @@ def read_supplier_map(path: Path, findings: Findings) -> SupplierMap:
     faults_before = len(findings.faults)
     table = settings.table().choice("table", tuple(SOLD))
     known = our_columns(table) if len(findings.faults) == faults_before else ()
-    settings.check_names({"": _TOP, "columns": known, "values": known, "units": ()})
+    settings.check_names({"": _TOP, "columns": known, "values": known, "units": (), "groups": ()})
     top, columns, values = settings.table(), settings.table("columns"), settings.table("values")
     found = SupplierMap(
         path=path,
@@ -109,11 +121,18 @@ def read_supplier_map(path: Path, findings: Findings) -> SupplierMap:
         decimal=top.choice("decimal", DECIMALS) if top.has("decimal") else None,
         tax_included_percent=top.number("tax_included_percent", high=100, blank=Decimal(0)),
         discount_percent=top.number("discount_percent", high=99, blank=Decimal(0)),
+        carried_down=settings.texts("", "carried_down"),
+        groups={name_key(theirs): _parts(ours) for theirs, ours in settings.table("groups").texts.items()},
     )
     _check_name(path, settings, findings)
     if settings.readable and len(findings.faults) == faults_before:
+        _check_carried_down(found, settings, findings)
         _check_columns(found, columns, findings)
     return found
+
+
+def _parts(text: str) -> tuple[str, ...]:
+    return tuple(part.strip() for part in text.split(GROUP_MARK)) if text else ()
 
 
 def _check_name(path: Path, settings: Settings, findings: Findings) -> None:
@@ -122,11 +141,37 @@ def _check_name(path: Path, settings: Settings, findings: Findings) -> None:
         findings.fault(settings.origin, message)
 
 
+def _check_carried_down(found: SupplierMap, settings: Settings, findings: Findings) -> None:
+    """Note columns that cannot be carried down, and groups that do not say what each of them is."""
+    origin, carried = settings.at("carried_down"), found.carried_down
+    for name in carried:
+        known = [one for one in our_columns(found.table) if one not in _NEVER_CARRIED]
+        if name not in known:
+            message = f'"{name}" cannot be carried down{nearest(name, known)}; write some of {", ".join(known)}'
+            findings.fault(origin, message, "carried_down")
+        elif name in found.values:
+            findings.fault(origin, f'"{name}" stands under [values] too; keep one of them', "carried_down")
+        elif name not in found.columns and not found.groups:
+            remedy = f'write {name} = "their heading" under [columns], or the rows that stand alone under [groups]'
+            findings.fault(origin, f'nothing fills "{name}"; {remedy}', "carried_down")
+    if len(set(carried)) < len(carried):
+        findings.fault(origin, "names a column twice; keep one of them", "carried_down")
+    for theirs, ours in settings.table("groups").texts.items():
+        parts = _parts(ours)
+        if not carried:
+            remedy = 'write carried_down = ["species"] at the top, with the columns that groups fill'
+            findings.fault(settings.at(theirs, "groups"), f'"{theirs}" fills no column; {remedy}', "groups")
+        elif parts and (len(parts) != len(carried) or not any(parts)):
+            form = f'"{theirs}" = "{f"{GROUP_MARK} ".join(carried)}"'
+            message = f'"{ours}" does not say what each column is that is carried down; write {form}, or "" for nothing'
+            findings.fault(settings.at(theirs, "groups"), message, "groups")
+
+
 def _check_columns(found: SupplierMap, columns: Fields, findings: Findings) -> None:
     """Note columns that are filled twice or not at all."""
     for name in sorted(found.columns.keys() & found.values.keys()):
         columns.fault(name, "stands under [values] too; keep one of them")
-    filled = {*found.columns, *found.values}
+    filled = {*found.columns, *found.values, *found.carried_down}
     for name in needed_columns(found.table):
         if name not in filled:
             near = nearest(name, filled)

@@ -86,7 +86,7 @@ def read_price_tables(shop: Shop, findings: Findings) -> PriceTables:
         finishes=tuple(finish_price(row, suppliers) for row in sold("finishes")),
         spread_rates=tuple(spread_rate(row) for row in rows("spread_rates.csv", SPREAD_COLUMNS)),
         consumables=tuple(consumable_price(row, suppliers) for row in sold("consumables")),
-        labour_rates=tuple(_labour_rate(row, currency) for row in rows("labour_rates.csv", LABOUR_RATE_COLUMNS)),
+        labour_rates=tuple(labour_rate(row, currency) for row in rows("labour_rates.csv", LABOUR_RATE_COLUMNS)),
         finish_products=read_finish_products(tuple(rows("finish_products.csv", FINISH_PRODUCT_COLUMNS))),
         suppliers=tuple(suppliers.known.values()),
     )
@@ -124,7 +124,8 @@ def taken_over(folder: Path, table: str) -> tuple[Path, ...]:
         return ()
 
 
-def _labour_rate(row: Fields, currency: Currency) -> LabourRate:
+def labour_rate(row: Fields, currency: Currency) -> LabourRate:
+    """Return a row of labour_rates.csv, checked."""
     return LabourRate(
         origin=row.origin,
         name=row.text("rate"),

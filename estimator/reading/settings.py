@@ -14,7 +14,15 @@ from estimator.reading.lists import decode, shown_path
 
 Known = Mapping[str, tuple[str, ...]]  # table name ("" for the top) -> names allowed in it, any where none is given
 
-LISTS = ("address", "client_address", "prefer", "quantities", "skip", "terms")  # settings that may hold several values
+LISTS = (
+    "address",
+    "carried_down",
+    "client_address",
+    "prefer",
+    "quantities",
+    "skip",
+    "terms",
+)  # settings that may hold several values
 
 
 class Settings:

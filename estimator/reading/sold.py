@@ -12,10 +12,14 @@ from estimator.money import Currency
 from estimator.reading.fields import Fields, name_key
 from estimator.reading.finish_products import parse_cans
 from estimator.reading.lists import Column, columns
+from estimator.reading.pack_amounts import count_per_pound, parse_amount, pieces_in
 from estimator.reading.suppliers import Supplier, Suppliers
 from estimator.reading.trade_units import (
     LumberPricing,
+    face_pricing,
+    lumber_pricing,
     parse_per,
+    per_many,
 )
 from estimator.standards.sections import Section, parse_section
 from estimator.units import length_text, parse_length
@@ -33,6 +37,8 @@ SOLD = {
 }
 TAKEN_FROM = Column(name="taken_from", required=False)
 RANDOM_LENGTH = ("random", "random length", "rl")
+MOST_IN_A_PACK = 100_000  # a slip of the keyboard beyond that; common sense, no source
+FACE_NOTICE = "prices per area of face are taken by the nominal width, or over the nominal thickness"
 SHORTEST_BOARD_IN = Fraction(24)  # that a bare number may stand for; common practice, no source
 
 
@@ -173,9 +179,10 @@ def _charged(row: Fields, suppliers: Suppliers) -> _Charged:
 
 def lumber_price(row: Fields, unit: str, suppliers: Suppliers) -> LumberPrice:
     """Return a row of lumber.csv, checked; a board has a length, what comes in random lengths is sold by volume."""
-    pricing = row.read("per", parse_per, parse_per("bf"))
     random_length = row.texts.get("length", "").lower() in RANDOM_LENGTH
     section = row.read("section", parse_section, parse_section("2x4"))
+    by_volume = random_length or section.width_in is None
+    pricing = _pricing(row, section, by_volume=by_volume)
     if random_length and pricing.basis not in ("board foot", "cubic foot"):
         row.fault("per", f'"{row.text("per")}" cannot price random lengths; write bf, MBF or m3, or give a length')
     if not random_length and section.width_in is None:
@@ -189,6 +196,21 @@ def lumber_price(row: Fields, unit: str, suppliers: Suppliers) -> LumberPrice:
         per=row.text("per"),
         pricing=pricing,
     )
+
+
+def _pricing(row: Fields, section: Section, *, by_volume: bool) -> LumberPricing:
+    """Return what a row's price is per; lumber by volume is counted in the measure itself, not in hundreds of it."""
+
+    def parse(text: str) -> LumberPricing:
+        number, measure = per_many(text, decimal_comma=row.decimal_comma)
+        if by_volume and number != 1:
+            raise ValueError(f'"{text}" cannot price lumber by volume; write the price of one, such as bf, MBF or m3')
+        pricing = lumber_pricing(text, section, by_volume=by_volume, decimal_comma=row.decimal_comma)
+        if face_pricing(measure, section, by_volume=by_volume):
+            row.findings.notice(Origin(file=row.origin.file), FACE_NOTICE)
+        return pricing
+
+    return row.read("per", parse, parse_per("bf"))
 
 
 def _board_length(row: Fields, unit: str) -> Fraction:
@@ -212,8 +234,29 @@ def hardware_price(row: Fields, unit: str, suppliers: Suppliers) -> HardwarePric
         size=row.size("size"),
         length_in=row.length("length", unit=unit) if row.has("length") else None,
         material=row.text("material"),
-        pack=row.count("pack"),
+        pack=_pieces(row),
     )
+
+
+def _pieces(row: Fields) -> int:
+    """Return how many pieces a pack holds: a number, or words that come to one, such as `box of 100` and `5 lb`."""
+
+    def parse(text: str) -> int:
+        kind, size = row.texts.get("kind", ""), row.texts.get("size", "")
+        amount, published = parse_amount(text, decimal_comma=row.decimal_comma), count_per_pound(kind, size)
+        try:
+            pieces = pieces_in(amount, published.mean if published else None)
+        except ValueError as reason:
+            raise ValueError(f'"{text}" {reason}') from None
+        if not 1 <= pieces <= MOST_IN_A_PACK:
+            raise ValueError(f'"{text}" comes to {pieces:,} pieces; write what holds from 1 to {MOST_IN_A_PACK:,}')
+        if amount.unit == "pound" and published:
+            row.findings.notice(Origin(file=row.origin.file), published.notice(kind, size))
+        return pieces
+
+    if any(map(str.isalpha, row.texts.get("pack", ""))):
+        return row.read("pack", parse, 1)
+    return row.count("pack", high=MOST_IN_A_PACK)
 
 
 def finish_price(row: Fields, suppliers: Suppliers) -> FinishPrice:

@@ -16,7 +16,8 @@ from estimator.units import parse_number, plain
 if TYPE_CHECKING:
     import pint
 
-# GNU Units 3.22 database: inch, foot, US gallon = 231 in3, board foot = 144 in3, pound = 0.45359237 kg.
+# GNU Units 3.22 database: inch, foot, US gallon = 231 in3, imperial gallon = 4.54609 L, board foot = 144 in3, pound =
+# 0.45359237 kg.
 _DEFINITIONS = (
     "meter = [length] = m",
     "centimeter = meter / 100 = cm",
@@ -29,6 +30,10 @@ _DEFINITIONS = (
     "quart = gallon / 4 = qt",
     "pint_us = gallon / 8",
     "fluid_ounce = gallon / 128",
+    "imperial_gallon = 454609 * liter / 100000",
+    "imperial_quart = imperial_gallon / 4",
+    "imperial_pint = imperial_gallon / 8",
+    "imperial_fluid_ounce = imperial_gallon / 160",
     "board_foot = 144 * inch ** 3 = bf",
     "kilogram = [mass] = kg",
     "gram = kilogram / 1000 = g",
@@ -36,12 +41,24 @@ _DEFINITIONS = (
     "ounce = pound / 16 = oz",
 )
 _CONTAINER_UNITS = {
-    **dict.fromkeys(("gal", "gallon", "gallons", "us gal"), "gallon"),
+    **dict.fromkeys(("gal", "gallon", "gallons", "us gal", "us gallon", "us gallons"), "gallon"),
     **dict.fromkeys(("qt", "quart", "quarts"), "quart"),
     **dict.fromkeys(("pt", "pint", "pints"), "pint_us"),
     **dict.fromkeys(("fl oz", "fluid ounce", "fluid ounces"), "fluid_ounce"),
     **dict.fromkeys(("l", "liter", "litre", "liters", "litres"), "liter"),
     **dict.fromkeys(("ml", "milliliter", "millilitre"), "milliliter"),
+}
+# A bare gallon is the US one; the imperial holds a fifth more and must be called so.
+_CONTAINER_UNITS |= {
+    f"{kind}{end}": f"imperial_{unit}"
+    for unit, words in {
+        "gallon": ("gal", "gallon", "gallons"),
+        "quart": ("qt", "quart", "quarts"),
+        "pint": ("pt", "pint", "pints"),
+        "fluid_ounce": ("fl oz", "fluid ounce", "fluid ounces"),
+    }.items()
+    for kind in ("imp ", "imp. ", "imperial ", "uk ")
+    for end in words
 }
 _WEIGHT_UNITS = {
     **dict.fromkeys(("lb", "lbs", "pound", "pounds"), "pound"),
@@ -124,8 +141,8 @@ def factor(unit: str, wanted: str) -> Fraction:
 
 @functools.lru_cache(maxsize=65_536)  # a long price list writes the same few texts over and over
 def parse_container(text: str, *, decimal_comma: bool = False) -> Fraction:
-    """Return a container's content in US gallons: `1 gal`, `1 qt`, `2.5 L`, `750 ml`. Raises ValueError."""
-    match = re.fullmatch(r"([\d.,]+) ?([a-z ]+)", plain(text).lower().rstrip("."))
+    """Return a container's content in US gallons: `1 gal`, `1 imp gal`, `1 qt`, `2.5 L`. Raises ValueError."""
+    match = re.fullmatch(r"([\d.,]+) ?([a-z. ]+)", plain(text).lower().rstrip("."))
     if match is None or match[2] not in _CONTAINER_UNITS:
         raise ValueError(f'"{text}" is not a container; write 1 gal, 1 qt, 2.5 L or 750 ml')
     content_gal = parse_number(match[1], decimal_comma=decimal_comma) * factor(_CONTAINER_UNITS[match[2]], "gallon")
@@ -173,7 +190,36 @@ def parse_per(text: str) -> LumberPricing:
         return LumberPricing(basis="board foot", units=Fraction(_BOARD_MEASURES[words]))
     if words in _VOLUME_PRICES:
         return LumberPricing(basis="cubic foot", units=factor(_VOLUME_PRICES[words], "foot ** 3"))
-    raise ValueError(f'"{text}" is nothing lumber is priced per; write each, ft, m, bf, MBF or m3')
+    raise ValueError(_not_priced_per(text))
+
+
+def _not_priced_per(text: str) -> str:
+    return f'"{text}" is nothing lumber is priced per; write each, ft, m, bf, MBF or m3'
+
+
+@functools.lru_cache(maxsize=65_536)  # a long price list writes the same few texts over and over
+def per_many(text: str, *, decimal_comma: bool = False) -> tuple[Fraction, str]:
+    """Return for how many of what a price is: 100 and `ft` of `per 100 ft`, 1 where no number is written."""
+    words = plain(text).lower().removeprefix("per ")
+    many = re.fullmatch(r"(\d[\d.,]*) ?([^\d.,].*)", words)
+    return (parse_number(many[1], decimal_comma=decimal_comma), many[2]) if many else (Fraction(1), words)
+
+
+def lumber_pricing(text: str, section: Section, *, by_volume: bool, decimal_comma: bool = False) -> LumberPricing:
+    """Return what a price of lumber of a section is per, also `ft2` or `m2` of face and `100 ft`. Raises ValueError.
+
+    `by_volume` as for `face_pricing`.
+    """
+    number, measure = per_many(text, decimal_comma=decimal_comma)
+    face = face_pricing(measure, section, by_volume=by_volume)
+    times, per = face or (Fraction(1), measure if number else text)
+    try:
+        one = parse_per(per)
+    except ValueError:
+        raise ValueError(_not_priced_per(text)) from None
+    if number == 1 and not face:
+        return one
+    return LumberPricing(basis=one.basis, units=number * one.units / times)
 
 
 def face_pricing(text: str, section: Section, *, by_volume: bool) -> tuple[Fraction, str] | None:
@@ -184,7 +230,7 @@ def face_pricing(text: str, section: Section, *, by_volume: bool) -> tuple[Fract
     counts as 1 in; per m2 over the thickness in metres is per m3. Width and thickness are the nominal ones, by which
     yards count boards (common practice, no source).
     """
-    unit = _FACE_PRICES.get(plain(text).lower().removeprefix("per "))
+    unit = _face_unit(text)
     if unit is None:
         return None
     if section.nominal_width_in is not None and not by_volume:
@@ -192,6 +238,11 @@ def face_pricing(text: str, section: Section, *, by_volume: bool) -> tuple[Fract
     if unit == "foot":
         return 1 / max(section.nominal_thickness_in, Fraction(1)), "bf"
     return 1 / (section.nominal_thickness_in * factor("inch", "meter")), "m3"
+
+
+@functools.lru_cache(maxsize=65_536)  # a long price list writes the same few texts over and over
+def _face_unit(text: str) -> str | None:
+    return _FACE_PRICES.get(plain(text).lower().removeprefix("per "))
 
 
 def ratio(unit: str, wanted: str) -> Fraction | None:

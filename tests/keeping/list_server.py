@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from email.message import Message
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
+from ssl import SSLContext
 from threading import Event, Thread
 from typing import NamedTuple
 
@@ -42,6 +43,7 @@ class Handler(BaseHTTPRequestHandler):
         self.send_response(status)
         for name, value in (headers or {}).items():
             self.send_header(name, value)
+        self.send_header("Connection", "close")  # unsaid, the next question may come while it hangs up
         self.end_headers()
 
     def pause(self, seconds: float) -> bool:
@@ -55,20 +57,23 @@ class ListServer(ThreadingHTTPServer):
     daemon_threads = True
     block_on_close = False
 
-    def __init__(self) -> None:
+    def __init__(self, protection: SSLContext | None) -> None:
         super().__init__(("127.0.0.1", 0), Handler)
+        self.scheme = "https" if protection else "http"
+        if protection:
+            self.socket = protection.wrap_socket(self.socket, server_side=True)
         self.answers: dict[str, Answer] = {}
         self.asked: list[Asked] = []
         self.ended = Event()
 
     def address(self, path: str = "/list.csv") -> str:
-        return f"http://127.0.0.1:{self.server_port}{path}"
+        return f"{self.scheme}://127.0.0.1:{self.server_port}{path}"
 
 
 @contextmanager
-def list_server() -> Iterator[ListServer]:
-    """Serve until the test ends."""
-    with ListServer() as server:
+def list_server(protection: SSLContext | None = None) -> Iterator[ListServer]:
+    """Serve until the test ends, over https where there is a certificate to show."""
+    with ListServer(protection) as server:
         thread = Thread(target=server.serve_forever, kwargs={"poll_interval": 0.01})
         thread.start()
         try:
@@ -98,6 +103,20 @@ def sends_version(body: bytes = LIST, **headers: str) -> Answer:
             handler.begin(304)
         else:
             sends(body, status=200, **headers)(handler)
+
+    return answer
+
+
+def repeats(secret: str, *, status: int) -> Answer:
+    """Send what a server was asked with wherever an answer has room for it."""
+
+    def answer(handler: Handler) -> None:
+        body = f"<p>{secret}</p>".encode()
+        handler.send_response(status, secret)
+        for name, value in (("Content-Length", str(len(body))), ("X-Asked-With", secret), (secret, "x")):
+            handler.send_header(name, value)
+        handler.end_headers()
+        handler.wfile.write(body)
 
     return answer
 

@@ -13,7 +13,8 @@ import pytest
 
 from estimator.errors import Origin
 from estimator.keeping.addresses import ListAddress
-from estimator.keeping.fetch import COPIES_FILE, Fetched, Limits, NotFetchedError, fetch, forget
+from estimator.keeping.door import Limits, NotFetchedError
+from estimator.keeping.fetch import COPIES_FILE, Fetched, copies_of, fetch, forget, forget_all_but
 from tests.keeping.list_server import (
     LIST,
     PAGE,
@@ -26,6 +27,7 @@ from tests.keeping.list_server import (
     drips_headers,
     list_server,
     redirects,
+    repeats,
     says_nothing,
     sends,
     sends_100_mb,
@@ -405,3 +407,44 @@ def test_a_list_that_is_forgotten_is_fetched_whole(server: ListServer, copies: P
     assert "no copy is kept" in refusal(source, copies, offline=True)
     got(source, copies)
     assert "If-None-Match" not in server.asked[-1].headers
+
+
+def test_what_an_error_of_the_server_repeats_of_a_secret_is_not_told(
+    server: ListServer, copies: Path, caplog: pytest.LogCaptureFixture, capfd: pytest.CaptureFixture[str]
+) -> None:
+    caplog.set_level(logging.DEBUG)
+    source = listed(server.address(f"/list.csv?key={SECRET}"), header="X-Yard-Key", secret=SECRET)
+    said = []
+    for status in (204, 404, 500, 599, 999):
+        server.answers["/list.csv"] = repeats(SECRET, status=status)
+        said.append(refusal(source, copies))
+    server.answers["/list.csv"] = redirects(f"file:///{SECRET}")
+    said.append(refusal(source, copies))
+    output = capfd.readouterr()
+    assert SECRET not in "".join([*said, caplog.text, output.out, output.err])
+    assert SECRET.encode() not in bytes_on_disk(copies)
+
+
+def test_copies_of_lists_that_are_no_longer_named_are_taken_away(server: ListServer, copies: Path) -> None:
+    server.answers |= {f"/{name}.csv": sends(LIST + name.encode()) for name in ("elm", "ash")}
+    oak, elm, ash = (listed(server.address(path)) for path in ("/list.csv", "/elm.csv", "/ash.csv"))
+    for source in (oak, elm, ash):
+        got(source, copies)
+    forget_all_but([oak, elm], copies)
+    assert got(oak, copies, offline=True).content == LIST
+    assert got(elm, copies, offline=True).content.endswith(b"elm")
+    assert "no copy is kept" in refusal(ash, copies, offline=True)
+    forget_all_but([], copies)
+    assert "no copy is kept" in refusal(oak, copies, offline=True)
+
+
+def test_where_there_are_no_copies_none_are_taken_away(copies: Path) -> None:
+    forget_all_but([], copies)
+    assert not copies.exists()
+
+
+def test_the_copies_of_each_shop_lie_in_a_folder_of_their_own(tmp_path: Path) -> None:
+    one, other = (copies_of(tmp_path / name / "price_tables", tmp_path) for name in ("here", "there"))
+    assert one != other
+    assert one.parent == other.parent == tmp_path
+    assert copies_of(tmp_path / "there" / ".." / "here" / "price_tables", tmp_path) == one

@@ -13,11 +13,12 @@ from hypothesis import strategies as st
 from estimator.errors import Findings
 from estimator.keeping import mapped
 from estimator.keeping.mapped import mapped_rows, taken_columns
-from estimator.keeping.repriced import FACE_NOTICE, RANDOM_NOTICE
+from estimator.keeping.repriced import RANDOM_NOTICE
 from estimator.keeping.sheets import open_sheet
 from estimator.keeping.supplier_map import read_supplier_map
 from estimator.money import Currency
-from estimator.reading.sold import HardwarePrice, LumberPrice
+from estimator.reading.sold import FACE_NOTICE, HardwarePrice, LumberPrice
+from tests.keeping.test_sheets import new_book, saved
 
 DAY = date(2026, 11, 24)
 Cells = dict[str, str]
@@ -81,14 +82,16 @@ class Mapped:
     """A list read through a map: the rows of our table, and what was said about it."""
 
     def __init__(
-        self, folder: Path, form: str, lines: str, currency: str = "USD", unit: str = "in", **parts: str
+        self, folder: Path, form: str, lines: str | bytes, currency: str = "USD", unit: str = "in", **parts: str
     ) -> None:
         path = folder / "yard.map.toml"
         path.write_text(filled(form, {"top": "", "columns": "", "units": "", **parts}), encoding="utf-8")
         findings = Findings()
         self.map = read_supplier_map(path, findings)
         findings.raise_faults()
-        sheet = open_sheet(lines.encode(), "yard.csv", findings, decimal=self.map.decimal)
+        sheet = open_sheet(
+            lines.encode() if isinstance(lines, str) else lines, "yard.csv", findings, decimal=self.map.decimal
+        )
         assert sheet is not None
         found = tuple(mapped_rows(sheet, self.map, findings, day=DAY, unit=unit, currency=Currency(code=currency)))
         names = [column.name for column in taken_columns(self.map.table)]
@@ -148,6 +151,7 @@ LUMBER_HEAD = "Timber,Size,Length,Price,Per\n"
         ("oak,52 mm,random,42,ft3", "42.00", "ft3"),
         ("oak,2x4,8 ft,186,per 100 ft", "1.86", "ft"),
         ("oak,2x4,8 ft,1860,1000 bf", "1.86", "bf"),
+        ("oak,5/4x6,8 ft,680,100 ft2", "3.40", "ft"),
         # 119 for a square metre of a 120 mm board: 119 x 0.12 = 14.28 a metre.
         ("oak,27 x 120 mm,3 m,119,m2", "14.28", "m"),
         # 6.80 for a square foot of a board 6 in wide: 3.40 a foot.
@@ -381,6 +385,25 @@ def test_a_list_without_the_headings_of_its_map_is_refused_at_the_maps_line(
     found = Mapped(Path(), LUMBER, lines, top=top)
     assert found.rows == []
     assert any(said.startswith(fault) for said in found.faults), found.faults
+
+
+def test_a_formula_without_its_value_is_a_fault_where_the_map_uses_it(tmp_path: Path) -> None:
+    book, sheet = new_book()
+    for row in (
+        ["Timber", "Thick", "Wide", "Length", "Price", "Per", "With tax"],
+        ["oak", "=2", 4, "8 ft", 9.8, "each", "=E2*1.19"],
+        ["ash", 2, 4, "8 ft", "=E2-1", "each", "=E3*1.19"],
+        ["elm", 2, 4, "8 ft", 8.8, "each", "=E4*1.19"],
+        [None, None, None, None, None, None, "=SUM(G2:G4)"],
+    ):
+        sheet.append(row)
+    found = Mapped(tmp_path, LUMBER.replace('"Size"', '"{Thick}x{Wide}"'), saved(book))
+    remedy = "open the workbook in your spreadsheet program, save it there and name that"
+    assert found.faults == [
+        f"2: section: is a formula that was saved without its value; {remedy}",
+        f"3: Price: is a formula that was saved without its value; {remedy}",
+    ]
+    assert [(row["species"], row["section"]) for row in found.rows] == [("elm", "2x4")]
 
 
 def written(rows: Sequence[Sequence[str]], delimiter: str) -> str:

@@ -7,15 +7,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from estimator.keeping.pack_units import (
-    Amount,
     container_price_times,
     container_text,
     content_price_times,
-    count_per_pound,
-    parse_amount,
     parse_content,
     price_of_pack,
 )
+from estimator.reading.pack_amounts import Amount, count_per_pound, parse_amount
 
 LB_PER_KG = 1 / Fraction("0.45359237")  # GNU Units 3.22
 

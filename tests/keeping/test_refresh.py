@@ -2,8 +2,10 @@ import csv
 import io
 import os
 import shutil
+import sqlite3
 import sys
 from collections.abc import Callable, Iterator
+from contextlib import closing
 from datetime import date
 from pathlib import Path
 
@@ -11,7 +13,7 @@ import pytest
 
 from estimator.cli.main import run
 from estimator.cli.prices_refresh import Outcome, refresh
-from estimator.keeping.fetch import Limits
+from estimator.keeping.door import Limits
 from estimator.reading.order import read_order
 from tests.keeping.list_server import (
     PAGE,
@@ -147,7 +149,7 @@ def test_a_list_that_has_not_changed_stays_as_it_is(shop: Path, server: ListServ
     refreshed()
     before = (shop / "price_tables" / "lumber-fernhill.csv").read_bytes()
     (outcome,) = refreshed()
-    assert outcome.words == "no price changed; written"
+    assert outcome.words == "no price changed"
     assert (shop / "price_tables" / "lumber-fernhill.csv").read_bytes() == before
     assert len(server.asked) == 2
 
@@ -263,7 +265,7 @@ def test_a_list_that_is_refused_does_not_stand_in_for_a_better_one(
     server.answers["/oak.csv"] = sends(OLD)
     assert not refreshed()[0].failed
     server.answers["/oak.csv"] = sends(NEW)
-    assert refreshed()[0].words == "no price changed; written"  # the good one stands in for 12 hours
+    assert refreshed()[0].words == "no price changed"  # the good one stands in for 12 hours
 
 
 def test_one_list_that_fails_does_not_stop_the_others(
@@ -355,3 +357,89 @@ def test_a_secret_of_the_environment_reaches_the_server_and_nothing_else(
     assert estimator(monkeypatch, "--yes") == 1
     assert estimator(monkeypatch, "--offline", "--yes") == 1  # the second list was never there
     assert "4 new" not in capfd.readouterr().out
+
+
+def test_a_list_of_which_only_the_dates_change_is_written_without_asking(
+    shop: Path, server: ListServer, refreshed: Refresh, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    text = (shop / "price_tables" / "fernhill.map.toml").read_text(encoding="utf-8")
+    dated = text.replace('price = "Price"', 'price = "Price"\ndate = "From"')
+    (shop / "price_tables" / "fernhill.map.toml").write_text(dated, encoding="utf-8")
+    rows = [line + (b",From" if line.startswith(b"Timber") else b",2026-10-01") for line in OLD.splitlines()]
+    server.answers["/oak.csv"] = sends(b"\n".join(rows))
+    refreshed()
+    history = (shop / "price_tables" / "price_history.csv").read_bytes()
+    server.answers["/oak.csv"] = sends(b"\n".join(rows).replace(b"2026-10-01", b"2026-11-01"))
+    monkeypatch.setattr("typer.confirm", pytest.fail)
+    monkeypatch.setattr(sys.stdin, "isatty", lambda: True, raising=False)
+    assert refreshed(yes=False)[0].words == "no price changed; dates and notes written"
+    assert "2026-11-01" in (shop / "price_tables" / "lumber-fernhill.csv").read_text(encoding="utf-8-sig")
+    assert (shop / "price_tables" / "price_history.csv").read_bytes() == history
+    before = tables(shop)
+    assert refreshed(yes=False)[0].words == "no price changed"
+    assert tables(shop) == before
+
+
+def copies_kept(shop: Path) -> int:
+    (file,) = (shop.parent / "cache").rglob("*.sqlite")
+    with closing(sqlite3.connect(file)) as connection:
+        (count,) = connection.execute("SELECT count(*) FROM responses").fetchone()
+    return int(count)
+
+
+def test_a_list_that_is_no_longer_named_leaves_no_copy(shop: Path, server: ListServer, refreshed: Refresh) -> None:
+    server.answers["/elm.csv"] = sends(OLD)
+    add_list(shop, "elmwood", server.address("/elm.csv"))
+    refreshed()
+    assert copies_kept(shop) == 2
+    (shop / "price_tables" / "addresses.toml").unlink()
+    add_list(shop, "fernhill", server.address("/oak.csv"))
+    refreshed(offline=True)
+    assert copies_kept(shop) == 1
+    assert [float(price) for price in prices(shop)] == [30, 44, 58, 90]
+
+
+@pytest.mark.parametrize(
+    "body",
+    [
+        OLD.replace(b"Price", SECRET.encode()),
+        OLD.replace(b"30.00", SECRET.encode()),
+        OLD.replace(b"1x4", f"1x4 {SECRET}".encode()),
+        OLD.replace(b"black walnut,1x4", f"{SECRET} walnut,1x4".encode()),
+        OLD.replace(b"black walnut,1x4", f"{SECRET} walnut,1x4".encode()).decode().encode("utf-16"),
+        f"Prices for {SECRET}\n".encode() + OLD,
+    ],
+    ids=["heading", "price", "size", "goods", "goods in UTF-16", "title"],
+)
+def test_what_a_list_repeats_of_a_secret_is_neither_told_nor_written(
+    shop: Path,
+    server: ListServer,
+    refreshed: Refresh,
+    body: bytes,
+    monkeypatch: pytest.MonkeyPatch,
+    capfd: pytest.CaptureFixture[str],
+) -> None:
+    (shop / "price_tables" / "addresses.toml").unlink()
+    monkeypatch.setenv("FERNHILL_KEY", SECRET)
+    add_list(shop, "fernhill", server.address("/oak.csv"), 'header = "X-Yard-Key"\nsecret = "FERNHILL_KEY"\n')
+    server.answers["/oak.csv"] = sends(body)
+    failed = refreshed()[0].failed
+    assert failed == (not body.startswith(b"Prices"))
+    printed = capfd.readouterr()
+    assert SECRET not in printed.out + printed.err
+    held = b"".join(path.read_bytes() for path in shop.parent.rglob("*") if path.is_file())
+    assert SECRET.encode() not in held
+    assert SECRET.encode("utf-16-le") not in held
+    assert copies_kept(shop) == 0
+
+
+def test_a_value_of_the_address_that_a_list_repeats_is_not_told(
+    shop: Path, server: ListServer, refreshed: Refresh, capfd: pytest.CaptureFixture[str]
+) -> None:
+    (shop / "price_tables" / "addresses.toml").unlink()
+    add_list(shop, "fernhill", server.address("/oak.csv?list=oak&key=quarter%2Dsawn-7391"))
+    server.answers["/oak.csv"] = sends(OLD.replace(b"30.00", f"{SECRET} or oak".encode()))
+    assert refreshed()[0].failed
+    said = capfd.readouterr().err
+    assert SECRET not in said
+    assert '"... or oak" is not a price' in said

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 ORDER = Path(__file__).parents[1] / "broken" / "_good"
-NETWORK = {"requests", "requests_cache", "urllib3", "http.client", "estimator.keeping.fetch"}
+NETWORK = {"requests", "requests_cache", "urllib3", "http.client", "estimator.keeping.fetch", "estimator.keeping.door"}
 
 
 @pytest.mark.parametrize("command", ["check", "quote", "compare", "prices --help", "prices refresh --help"])

@@ -1,5 +1,6 @@
 import csv
 import io
+import re
 import zipfile
 from collections.abc import Callable, Sequence
 from datetime import date, datetime
@@ -11,8 +12,9 @@ from openpyxl import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
 from estimator.errors import Findings
-from estimator.keeping import sheets
+from estimator.keeping import sheets, workbooks
 from estimator.keeping.sheets import open_sheet
+from estimator.keeping.workbooks import NOT_WORKED_OUT
 
 Numbered = list[tuple[int, list[str]]]
 LIST = [["Timber", "Size", "Price"], ["white oak", "5/4x6", "12.50"], ["western larch", "2x4", "3.20"]]
@@ -218,7 +220,7 @@ def test_a_workbook_that_unpacks_to_more_than_a_list_needs_is_not_opened(monkeyp
     assert 'unpacks to 3,000,000 bytes in "xl/media/blank.bin"' in fault
     for name, limit in (("LARGEST_ENTRY", 100), ("LARGEST_UNPACKED", 1000), ("MOST_ENTRIES", 3)):
         with monkeypatch.context() as limits:
-            limits.setattr(sheets, name, limit)
+            limits.setattr(workbooks, name, limit)
             (fault,) = faults(workbook(LIST))
             assert "too many for a price list; ask for a shorter one" in fault
     monkeypatch.setattr(sheets, "LARGEST_LIST", 10)
@@ -251,7 +253,7 @@ def test_a_cell_far_from_the_list_ends_the_reading(cell: str, complaint: str) ->
     assert complaint in fault
 
 
-SOUND = workbook(LIST)
+SOUND = workbook([*LIST, ["ash", "2x4", "=C2-1"]])
 
 
 @settings(max_examples=150, deadline=None)
@@ -280,3 +282,41 @@ def test_any_bytes_are_rows_or_a_fault(content: bytes) -> None:
     rows, findings = read(content)
     assert all(any(cells) for _, cells in rows)
     assert all("; " in str(fault) for fault in findings.faults)
+
+
+def with_formulas() -> bytes:
+    """Return a workbook as this library writes it: formulas without what they come to."""
+    book, sheet = new_book()
+    for row in (["Timber", "Price", "With tax"], ["oak", 12.5, "=B2*1.19"], ["ash", "=B2-1", None]):
+        sheet.append(row)
+    return saved(book)
+
+
+def test_a_formula_that_was_saved_without_its_value_is_no_blank() -> None:
+    assert read(with_formulas())[0] == [
+        (1, ["Timber", "Price", "With tax"]),
+        (2, ["oak", "12.5", NOT_WORKED_OUT]),
+        (3, ["ash", NOT_WORKED_OUT]),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("cell", "text"),
+    [
+        ('<c r="B3"><f>B2-1</f><v>11.5</v></c>', "11.5"),
+        ('<c r="B3" t="str"><f>IF(1,"","x")</f><v></v></c>', ""),  # it came to no text
+        ('<c r="B3" t="str"><f>"a"</f><v>a</v></c>', "a"),
+        ('<c r="B3" t="e"><f>1/0</f><v>#DIV/0!</v></c>', "#DIV/0!"),
+        ('<c r="B3" t="n"><f>B2-1</f><v /></c>', NOT_WORKED_OUT),
+        ('<c r="B3"><f t="shared" ref="B3:B9" si="0">B2-1</f></c>', NOT_WORKED_OUT),
+        ('<c r="B3"><f t="array" ref="B3">B2-1</f><v/></c>', NOT_WORKED_OUT),
+        ('<c r="B3"/>', ""),
+    ],
+)
+def test_a_formula_gives_what_was_saved_with_it(cell: str, text: str) -> None:
+    def planted(name: str, part: bytes) -> bytes:
+        return re.sub(rb'<c r="B3".*?</c>', cell.encode(), part) if name == "xl/worksheets/sheet1.xml" else part
+
+    rows, findings = read(repacked(with_formulas(), planted))
+    assert findings == Findings()
+    assert rows[2] == (3, ["ash", text] if text else ["ash"])

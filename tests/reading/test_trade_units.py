@@ -17,6 +17,10 @@ WRITTEN = {
     "us_quart": "quart",
     "us_pint": "pt",
     "us_fluid_ounce": "fl oz",
+    "imperial_gallon": "imp gal",
+    "imperial_quart": "imperial quart",
+    "imperial_pint": "UK pt",
+    "imperial_fluid_ounce": "imp. fl oz",
     "L": "L",
     "mL": "ml",
     "pound": "lb",
@@ -37,6 +41,9 @@ BY_RATIO = [row for row in CONVERSIONS if row["from_unit"] in WRITTEN and row["t
         ("3.785411784 L", Fraction(1)),  # the US gallon in litres, NIST SP 811 as quoted in the units' table
         ("3785.411784 ml", Fraction(1)),
         ("0,946352946 l", Fraction(1, 4)),
+        # An imperial gallon is 4.54609 L, GNU Units 3.22: 1.2 US gallons.
+        ("1 imp gal", Fraction(454609, 100000) / Fraction("3.785411784")),
+        ("8 imperial pints", Fraction(454609, 100000) / Fraction("3.785411784")),
     ],
 )
 def test_containers_hold_exact_gallons(text: str, expected_gal: Fraction) -> None:
@@ -132,7 +139,7 @@ def test_liquids_and_weights_convert_by_the_published_factors(row: dict[str, str
 
 
 def test_every_published_factor_of_liquids_and_of_the_pound_is_tested() -> None:
-    assert len(BY_RATIO) == 8
+    assert len(BY_RATIO) == 12
 
 
 def test_what_is_of_two_kinds_or_of_none_does_not_convert() -> None:
