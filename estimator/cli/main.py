@@ -6,6 +6,8 @@ from typing import Annotated
 
 import typer
 
+from estimator.cli.asked_for import AskedFor, note_path, note_quantity
+from estimator.cli.out_option import Out, Replace, check_replace
 from estimator.cli.prices import app as prices
 from estimator.errors import EstimatorError
 
@@ -17,27 +19,19 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 
-
-def _workbook_name(path: Path | None) -> Path | None:
-    if path is not None and path.suffix.lower() != ".xlsx":
-        raise typer.BadParameter(f'"{path.name}" is no name for a workbook; end it in .xlsx')
-    return path
-
-
-def _check_replace(out: Path | None, *, replace: bool) -> None:
-    if replace and out is None:
-        raise typer.BadParameter("there is nothing to replace without --out FILE.xlsx", param_hint="--replace")
-
-
 OrderPath = Annotated[
-    Path, typer.Argument(metavar="ORDER", help="Folder of an order (order.toml) or of one build (build.toml).")
+    Path,
+    typer.Argument(
+        metavar="ORDER", help="Folder of an order (order.toml) or of one build (build.toml).", callback=note_path
+    ),
 ]
 Quantity = Annotated[
-    int | None, typer.Option(min=1, max=10_000, help="How many to make, where ORDER is one build. [default: 1]")
+    int | None,
+    typer.Option(
+        min=1, max=10_000, help="How many to make, where ORDER is one build. [default: 1]", callback=note_quantity
+    ),
 ]
 AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON document instead.")]
-Out = Annotated[Path | None, typer.Option(metavar="FILE.xlsx", help="Write a workbook there.", callback=_workbook_name)]
-Replace = Annotated[bool, typer.Option("--replace", help="Let the workbook replace a file of that name.")]
 
 
 @app.command()
@@ -61,7 +55,7 @@ def buy(
     order: OrderPath, quantity: Quantity = None, as_json: AsJson = False, out: Out = None, replace: Replace = False
 ) -> None:
     """Say what to buy, and how to cut the boards."""
-    _check_replace(out, replace=replace)
+    check_replace(out, replace=replace)
     from estimator.cli.buy import buy_command  # noqa: PLC0415
 
     buy_command(order, quantity, as_json=as_json, out=out, replace=replace)
@@ -93,7 +87,7 @@ def quote(
     order: OrderPath, quantity: Quantity = None, as_json: AsJson = False, out: Out = None, replace: Replace = False
 ) -> None:
     """Work out cost and price; with --out write the quote workbook."""
-    _check_replace(out, replace=replace)
+    check_replace(out, replace=replace)
     from estimator.cli.quote import quote_command  # noqa: PLC0415
 
     quote_command(order, quantity, as_json=as_json, out=out, replace=replace)
@@ -121,11 +115,16 @@ def run() -> None:
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")  # a terminal that lacks a sign shows ? instead of failing
+    asked = AskedFor()
     try:
-        app()
+        app(obj=asked)
     except EstimatorError as error:
         for fault in error.faults:
             print(fault, file=sys.stderr)
         count = len(error.faults)
         print(f"\n{count} fault{'s' * (count > 1)} to mend; nothing was written.", file=sys.stderr)
+        if any(fault.rows for fault in error.faults):
+            from estimator.cli.rows_to_paste import print_rows_to_paste  # noqa: PLC0415
+
+            print_rows_to_paste(error.faults, asked)
         sys.exit(1)

@@ -5,6 +5,8 @@ from typing import Annotated
 
 import typer
 
+from estimator.cli.out_option import Out, Replace, check_replace
+
 app = typer.Typer(
     help="Bring suppliers' price lists into the shop's tables.", no_args_is_help=True, rich_markup_mode=None
 )
@@ -57,6 +59,26 @@ def take(file: ListFile, map_path: MapFile, yes: Yes = False, jumps: Jumps = Fal
 
 
 @app.command()
+def add(
+    path: Annotated[
+        Path,
+        typer.Argument(
+            metavar="PATH",
+            help="Folder of an order or a build, or of your shop. [default: the one you stand in]",
+            show_default=False,
+        ),
+    ] = Path(),
+    quantity: Annotated[
+        int | None, typer.Option(min=1, max=10_000, help="How many to make, where PATH is one build. [default: 1]")
+    ] = None,
+) -> None:
+    """Ask for prices, such as all that an order lacks, and add their rows."""
+    from estimator.cli.prices_add import add_command  # noqa: PLC0415
+
+    add_command(path, quantity)
+
+
+@app.command()
 def check(shop: ShopFolder = Path()) -> None:
     """Read all price tables; say what to mend and what looks wrong."""
     from estimator.cli.prices_check import check_command  # noqa: PLC0415
@@ -68,11 +90,14 @@ def check(shop: ShopFolder = Path()) -> None:
 def history(
     item: Annotated[str, typer.Argument(metavar="ITEM", help='Words of its name, such as "larch 2x4".')],
     shop: ShopFolder = Path(),
+    out: Out = None,
+    replace: Replace = False,
 ) -> None:
     """Show what an item has cost over time."""
+    check_replace(out, replace=replace)
     from estimator.cli.prices_history import history_command  # noqa: PLC0415
 
-    history_command(item, shop)
+    history_command(item, shop, out=out, replace=replace)
 
 
 @app.command()

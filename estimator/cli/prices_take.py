@@ -11,8 +11,9 @@ import typer
 from estimator.cli.terminal import counted, print_heading, print_notices, print_paragraph, print_table
 from estimator.errors import EstimatorError, Findings
 from estimator.keeping.changes import Change
+from estimator.keeping.history_entries import HISTORY_FILE
 from estimator.keeping.supplier_map import SupplierMap, read_supplier_map
-from estimator.keeping.take_over import HISTORY_FILE, TakeOver, take_over
+from estimator.keeping.take_over import TakeOver, take_over
 from estimator.reading.lists import shown_path
 from estimator.reading.shop import SHOP_FILE, Shop, find_shop, read_shop
 

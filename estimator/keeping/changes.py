@@ -10,7 +10,7 @@ from estimator.keeping.written_numbers import PRICE_PLACES
 from estimator.money import rounded
 from estimator.reading.sold import ConsumablePrice, FinishPrice, HardwarePrice, LumberPrice, SoldPrice
 from estimator.takeoff.hardware import hardware_title
-from estimator.units import decimal_text, length_text
+from estimator.units import board_length_text, decimal_text
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -57,25 +57,26 @@ def compared(old: Iterable[SoldPrice], new: Iterable[SoldPrice], *, unit: str, j
     after = {price_key(row): row for row in new}
     changes = [_change(before.get(key), row, key, unit, jump_percent) for key, row in after.items()]
     gone = [
-        Change(key=key, item=item_words(row, unit), per=_per(row), old_price=row.price)
+        Change(key=key, item=item_words(row, unit), per=sold_per(row), old_price=row.price)
         for key, row in before.items()
         if key not in after
     ]
     return Changes(
         new=tuple(one for one in changes if one.percent is None),
         gone=tuple(gone),
-        up=tuple(one for one in changes if one.percent is not None and _rise(one) > 0),
-        down=tuple(one for one in changes if one.percent is not None and _rise(one) < 0),
-        same=tuple(one for one in changes if one.percent is not None and _rise(one) == 0),
+        up=tuple(one for one in changes if one.percent is not None and rise(one) > 0),
+        down=tuple(one for one in changes if one.percent is not None and rise(one) < 0),
+        same=tuple(one for one in changes if one.percent is not None and rise(one) == 0),
     )
 
 
-def _rise(change: Change) -> Decimal:
+def rise(change: Change) -> Decimal:
+    """Return by how much a price rose, both sides of it being there."""
     return (change.new_price or Decimal(0)) - (change.old_price or Decimal(0))
 
 
 def _change(old: SoldPrice | None, new: SoldPrice, key: Hashable, unit: str, jump_percent: Decimal) -> Change:
-    item, per = item_words(new, unit), _per(new)
+    item, per = item_words(new, unit), sold_per(new)
     if old is None:
         return Change(key=key, item=item, per=per, new_price=new.price)
     before = Fraction(old.price) * _units_ratio(old, new)
@@ -104,7 +105,7 @@ def item_words(row: SoldPrice, unit: str) -> str:
     """Return the name of an item with what it comes in, and from how many on the price holds."""
     match row:
         case LumberPrice():
-            length = length_text(row.length_in, unit) if row.length_in is not None else "random length"
+            length = board_length_text(row.length_in, unit) if row.length_in is not None else "random length"
             words = f"{' '.join(filter(None, [row.species, row.grade, row.section.text]))}, {length}"
         case HardwarePrice():
             title = hardware_title(row.kind, row.size, row.length_in, row.material, unit)
@@ -116,7 +117,8 @@ def item_words(row: SoldPrice, unit: str) -> str:
     return words if row.from_quantity == 1 else f"{words}, from {row.from_quantity} on"
 
 
-def _per(row: SoldPrice) -> str:
+def sold_per(row: SoldPrice) -> str:
+    """Return what the price of an item is per, in the words of the history."""
     match row:
         case LumberPrice():
             return row.per

@@ -4,33 +4,27 @@ Whatever speaks against the list refuses all of it, and no file is touched. What
 failure spoils: the former table is kept, the changes are entered in the history, the new table takes its name.
 """
 
-from collections import deque
-from collections.abc import Hashable, Iterable, Mapping
+from collections.abc import Hashable, Iterable
 from dataclasses import dataclass
 from datetime import date
-from decimal import Decimal
-from fractions import Fraction
 from pathlib import Path
 
 from estimator.errors import EstimatorError, Fault, Findings, Origin
 from estimator.keeping.changes import Change, Changes, compared, item_words, price_key
+from estimator.keeping.former_tables import check_replaceable, keep_former, kept_path
+from estimator.keeping.history_entries import HISTORY_FILE, Cells, entered_price, history_with
 from estimator.keeping.mapped import MappedRow, mapped_rows, taken_columns
 from estimator.keeping.sheets import open_sheet
 from estimator.keeping.supplier_map import SupplierMap
-from estimator.keeping.written_numbers import price_text
 from estimator.money import Currency
 from estimator.reading.fields import Fields, name_key
-from estimator.reading.list_changes import changed_list, new_list
-from estimator.reading.lists import columns, each_row, shown_path
+from estimator.reading.list_changes import new_list
+from estimator.reading.lists import each_row
 from estimator.reading.prices import taken_over
 from estimator.reading.shop import Shop
 from estimator.reading.sold import TAKEN_FROM, SoldPrice, read_sold
 from estimator.reading.suppliers import Suppliers, read_suppliers
 from estimator.whole_files import write_whole
-
-HISTORY_FILE = "price_history.csv"
-HISTORY_COLUMNS = columns("day, table, supplier, item, old_price, new_price, per, source")
-Cells = Mapping[str, str]
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -65,7 +59,7 @@ class TakeOver:
     @property
     def kept_path(self) -> Path:
         """Where the former table is kept."""
-        return self.path.with_name(f"{self.path.name}.before")
+        return kept_path(self.path)
 
     def write(self, *, jumps: bool = False) -> None:
         """Write the table and enter the changes; rows whose price jumps stay as they were unless jumps go in too.
@@ -76,12 +70,9 @@ class TakeOver:
             raise EstimatorError(self.faults)
         left = {one.key for one in self.changes.jumps} if not jumps else set()
         table, history = self._table(left), self.path.with_name(HISTORY_FILE)
-        entered = _history(history, self._entries(left))
-        if (self.path.read_bytes() if self.path.exists() else None) != self.former:
-            raise EstimatorError.single(shown_path(self.path), "was changed meanwhile", "run the command again")
-        if self.former is not None:
-            _check_writable(self.path)
-            write_whole(self.kept_path, self.former, replace=True)
+        entered = history_with(history, self._entries(left))
+        check_replaceable(self.path, self.former)
+        keep_former(self.path, self.former)
         if entered is not None:
             write_whole(history, entered, replace=True)
         write_whole(self.path, table, replace=True)
@@ -115,14 +106,11 @@ class TakeOver:
             "table": self.map_.table,
             "supplier": self.map_.supplier,
             "item": change.item,
-            "old_price": self._price(change.old_price),
-            "new_price": self._price(change.new_price),
+            "old_price": entered_price(change.old_price, self.currency),
+            "new_price": entered_price(change.new_price, self.currency),
             "per": change.per,
             "source": self.source,
         }
-
-    def _price(self, price: Decimal | None) -> str:
-        return "" if price is None else price_text(Fraction(price), self.currency)[0]
 
 
 def take_over(
@@ -228,30 +216,3 @@ def _check_length(
         remedy = f"ask for the whole list, or delete {path.name} if it is right"
         found = f"has {len(rows):,} row{'s' * (len(rows) > 1)} of goods"
         findings.fault(origin, f"{found}, and there were {len(old):,} the last time; {remedy}")
-
-
-def _history(path: Path, entries: list[Cells]) -> bytes | None:
-    """Return the history with more entries, None where it stays as it is.
-
-    Where it ends in just these, they were entered before a failure kept the table from following.
-    """
-    if not path.exists():
-        return new_list(HISTORY_COLUMNS, entries) if entries else None
-    findings = Findings()
-    last = deque((row.texts for row in each_row(path, HISTORY_COLUMNS, findings)), maxlen=len(entries))
-    findings.raise_faults()
-    entered = [{name: texts.get(name, "") for name in one} for texts, one in zip(last, entries, strict=False)]
-    return changed_list(path.read_bytes(), HISTORY_COLUMNS, {}, entries) if entered != entries else None
-
-
-def _check_writable(path: Path) -> None:
-    """Raise EstimatorError where the table is open in another program that locks it, or must not be written."""
-    try:
-        with path.open("r+b"):
-            pass
-    except OSError as reason:
-        raise EstimatorError.single(
-            shown_path(path),
-            f"cannot be written ({reason.strerror})",
-            "close it in your spreadsheet program if it is open there, and see that it may be written",
-        ) from reason

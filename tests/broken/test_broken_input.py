@@ -1,7 +1,8 @@
 """Broken orders as users hand them in, each with the messages they must get: `NN_what_is_wrong/expected.txt`.
 
 A case folder holds only the files that differ from the sound order in `_good`; `removed.txt` names files to take away.
-Where another command than those that read an order must find the faults, `command.txt` holds it.
+Where another command than those that read an order must find the faults, `command.txt` holds it. `rows.txt` holds what
+is said behind the faults where rows of price tables are missing.
 """
 
 import shutil
@@ -18,7 +19,7 @@ from estimator.estimate import estimate
 from estimator.reading.order import read_order
 
 HERE = Path(__file__).parent
-ABOUT_IT = ("expected.txt", "removed.txt", "command.txt")
+ABOUT_IT = ("expected.txt", "removed.txt", "command.txt", "rows.txt")
 CASES = sorted(path for path in HERE.iterdir() if path.name[:2].isdigit())
 DAY = date(2026, 11, 24)
 ORDERS = [case for case in CASES if not (case / "command.txt").exists()]
@@ -99,6 +100,9 @@ def test_the_command_line_says_the_same_and_writes_nothing(
     assert printed.err.splitlines()[: len(expected(case))] == expected(case)
     assert printed.out == ""
     assert contents(order) == before
+    if (case / "rows.txt").exists():
+        rows = (case / "rows.txt").read_text(encoding="utf-8")
+        assert printed.err.partition("nothing was written.\n")[2] == rows
 
 
 @pytest.mark.parametrize("case", [ORDERS[0], ORDERS[-1]], ids=lambda case: case.name)

@@ -56,3 +56,21 @@ def bench_order(tmp_path: Path) -> Path:
     for folder in ("examples", "price_tables"):
         shutil.copytree(ROOT / folder, tmp_path / folder)
     return tmp_path / "examples" / "orchard_bench"
+
+
+@pytest.fixture
+def broken_order(tmp_path: Path) -> Callable[[str], Path]:
+    """Copy a broken order by the number of its case and return its folder."""
+    cases = ROOT / "tests" / "broken"
+
+    def broken_order(number: str) -> Path:
+        (case,) = cases.glob(f"{number}_*")
+        order = tmp_path / "order"
+        shutil.copytree(cases / "_good", order)
+        shutil.copytree(case, order, dirs_exist_ok=True)
+        if (case / "removed.txt").exists():
+            for name in (case / "removed.txt").read_text(encoding="utf-8").splitlines():
+                (order / name).unlink()
+        return order
+
+    return broken_order

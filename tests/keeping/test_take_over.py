@@ -13,6 +13,7 @@ from openpyxl import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
 from estimator.errors import EstimatorError, Findings
+from estimator.keeping.history import read_history
 from estimator.keeping.supplier_map import read_supplier_map
 from estimator.keeping.take_over import TakeOver, take_over
 from estimator.reading.prices import read_price_tables
@@ -80,7 +81,7 @@ def rows(content: bytes) -> list[list[str]]:
 def test_the_first_list_is_all_new_and_becomes_a_table_that_a_quote_reads(yard: Yard) -> None:
     taken = yard.take(FIRST)
     assert taken.is_safe
-    assert [one.item for one in taken.changes.new][:2] == ["oak 2x4, 96 in", "oak 2x4, 120 in"]
+    assert [one.item for one in taken.changes.new][:2] == ["oak 2x4, 8 ft", "oak 2x4, 10 ft"]
     assert len(taken.changes.new) == len(taken.rows) == 4
     assert not yard.table.exists()
     taken.write()
@@ -99,11 +100,11 @@ def test_the_next_list_is_compared_and_the_former_table_kept(yard: Yard) -> None
     (up,), (down,), (new,), (gone,), (same,) = (
         taken.changes.up, taken.changes.down, taken.changes.new, taken.changes.gone, taken.changes.same
     )  # fmt: skip
-    assert (up.item, up.old_price, up.new_price, up.percent) == ("oak 2x4, 96 in", *map(Decimal, (10, 11, 10)))
+    assert (up.item, up.old_price, up.new_price, up.percent) == ("oak 2x4, 8 ft", *map(Decimal, (10, 11, 10)))
     # 11.25 for 12.50 is a tenth less
-    assert (down.item, down.percent) == ("oak 2x4, 120 in", Decimal("-10.0"))
-    assert (new.item, new.old_price, new.new_price) == ("elm 2x4, 96 in", None, Decimal(7))
-    assert (gone.item, gone.old_price, gone.new_price) == ("oak 2x6, 96 in", Decimal(20), None)
+    assert (down.item, down.percent) == ("oak 2x4, 10 ft", Decimal("-10.0"))
+    assert (new.item, new.old_price, new.new_price) == ("elm 2x4, 8 ft", None, Decimal(7))
+    assert (gone.item, gone.old_price, gone.new_price) == ("oak 2x6, 8 ft", Decimal(20), None)
     assert (same.item, same.percent) == ("ash 8/4, random length", Decimal("0.0"))
     assert taken.changes.jumps == ()
     taken.write()
@@ -118,22 +119,24 @@ def test_what_changes_is_entered_in_the_history(yard: Yard) -> None:
     assert head == ["day", "table", "supplier", "item", "old_price", "new_price", "per", "source"]
     assert len(entries) == 6
     supplier = ["lumber", "Bramble Lane Timber"]
-    assert entries[0] == ["2026-11-24", *supplier, "oak 2x4, 96 in", "", "10.00", "each", "yard.csv"]
-    assert entries[4] == ["2026-12-01", *supplier, "oak 2x4, 96 in", "10.00", "10.50", "each", "yard.csv"]
+    assert entries[0] == ["2026-11-24", *supplier, "oak 2x4, 8 ft", "", "10.00", "each", "yard.csv"]
+    assert entries[4] == ["2026-12-01", *supplier, "oak 2x4, 8 ft", "10.00", "10.50", "each", "yard.csv"]
     assert entries[5] == ["2026-12-01", *supplier, "ash 8/4, random length", "9.00", "", "bf", "yard.csv"]
 
 
 def test_a_history_saved_by_a_spreadsheet_keeps_its_form(yard: Yard) -> None:
     yard.take(FIRST).write()
     kept = yard.history.read_text(encoding="utf-8-sig").replace(",", ";").replace("\n", "\r\n")
-    kept = kept.replace('"oak 2x4; 96 in"', "oak 2x4, 96 in")
+    kept = kept.replace('"oak 2x4; 8 ft"', "oak 2x4, 8 ft")
     yard.history.write_bytes(kept.encode("cp1252"))
-    yard.take(FIRST.replace("10.00", "10.50")).write()
+    yard.take(FIRST.replace("10.00", "10.125")).write()
     text = yard.history.read_bytes().decode()
     assert text.startswith(kept)
     assert text.removeprefix(kept) == (
-        "2026-11-24;lumber;Bramble Lane Timber;oak 2x4, 96 in;10.00;10.50;each;yard.csv\r\n"
+        "2026-11-24;lumber;Bramble Lane Timber;oak 2x4, 8 ft;10,00;10,125;each;yard.csv\r\n"
     )
+    assert read_history(yard.history, findings := Findings())[-1].price == Decimal("10.125")
+    assert not findings.faults
 
 
 def test_the_same_list_again_changes_no_price_and_enters_nothing(yard: Yard) -> None:
@@ -155,8 +158,8 @@ def test_a_price_that_jumps_is_left_as_it_was_unless_jumps_are_wanted(yard: Yard
     )
     taken = yard.take(second, day=date(2026, 12, 1))
     assert [(one.item, one.percent) for one in taken.changes.jumps] == [
-        ("oak 2x6, 96 in", Decimal("-50.0")),
-        ("oak 2x4, 120 in", Decimal("25.1")),
+        ("oak 2x6, 8 ft", Decimal("-50.0")),
+        ("oak 2x4, 10 ft", Decimal("25.1")),
     ]
     taken.write()
     left = {row[3] + row[2]: row for row in rows(yard.table.read_bytes())}
@@ -242,8 +245,8 @@ REFUSED: dict[str, tuple[str | bytes, Callable[[Yard], None] | None, str]] = {
     "a row that cannot be read": (f"{FIRST}elm,2x4,8 ft,call,each\n", None, 'yard.csv:6: Price: "call" is not a price'),
     "a web page": ("<html>Sign in</html>", None, "yard.csv: is a web page, no list"),
     "a damaged workbook": (b"PK\x03\x04 spoilt", None, "yard.csv: is a damaged workbook"),
-    "two prices of one item": (f"{FIRST}oak,2x4,96,11,each\n", None, "yard.csv:6: is a second price of oak 2x4, 96 in"),
-    "goods that are kept by hand": (FIRST, hand_kept, "is a second price of oak 2x4, 96 in, beside"),
+    "two prices of one item": (f"{FIRST}oak,2x4,96,11,each\n", None, "yard.csv:6: is a second price of oak 2x4, 8 ft"),
+    "goods that are kept by hand": (FIRST, hand_kept, "is a second price of oak 2x4, 8 ft, beside"),
     "terms that stand twice": (FIRST, with_terms, 'discount_percent: stands under "bramble lane timber" in'),
     "a row entered by hand": (FIRST, by_hand, "taken_from: was taken from no list and would be lost; move this row to"),
     "a table that is spoilt": (FIRST, spoilt, 'lumber-bramble.csv:2: price: "1o.oo" is not a number'),
