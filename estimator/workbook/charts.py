@@ -1,7 +1,9 @@
-"""Charts: curves over a numeric axis, and stacked columns. They carry their values, so that previews can draw them."""
+"""Charts: curves, steps over days, and stacked columns. They carry their values, so that previews can draw them."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
+from math import ceil
 
 from openpyxl.chart import BarChart, ScatterChart
 from openpyxl.chart.axis import ChartLines, NumericAxis, Scaling, TextAxis
@@ -20,6 +22,8 @@ from estimator.workbook.places import Area, Place
 from estimator.workbook.styles import CHART_COLOURS, FONT, HAIRLINE, INK, STONE, UMBER
 
 CURVE_WIDTH_EMU = 19_050  # 1.5 points of 12,700
+MOST_DAYS_MARKED = 6  # on the axis of a chart over days, beside the first
+_DAY_ZERO = date(1899, 12, 30)  # of spreadsheets, for days after February 1900
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -63,6 +67,38 @@ def put_curves(
     _finish(sheet, corner, chart, frame, x.title)
 
 
+def put_steps(
+    sheet: Sheet,
+    corner: Place,
+    frame: ChartFrame,
+    stretches: Sequence[tuple[ChartValues, ChartValues]],
+    first_day: date,
+    last_day: date,
+) -> None:
+    """Draw lines over days, all alike, each given by its days and its values: one thing, with gaps where it was not."""
+    chart = ScatterChart(scatterStyle="lineMarker")
+    for index, (days, values) in enumerate(stretches):
+        series = XYSeries(
+            idx=index,
+            order=index,
+            tx=SeriesLabel(v=clean_text(values.title)),
+            xVal=AxDataSource(numRef=_numbers(days)),
+            yVal=NumDataSource(numRef=_numbers(values)),
+            marker=Marker(symbol="none"),
+            spPr=GraphicalProperties(ln=LineProperties(solidFill=CHART_COLOURS[0], w=CURVE_WIDTH_EMU)),
+            smooth=False,
+        )
+        chart.series.append(series)
+    chart.x_axis = _axis_of_days(first_day, last_day)
+    _finish(sheet, corner, chart, frame, stretches[0][0].title)
+    chart.legend = None
+
+
+def day_number(day: date) -> int:
+    """Return a day as spreadsheets count it."""
+    return (day - _DAY_ZERO).days
+
+
 def put_stacked_columns(
     sheet: Sheet, corner: Place, frame: ChartFrame, *, x: ChartValues, parts: Sequence[ChartValues]
 ) -> None:
@@ -93,6 +129,19 @@ def _finish(sheet: Sheet, corner: Place, chart: ScatterChart | BarChart, frame: 
     chart.roundedCorners = False
     chart.width, chart.height = frame.width_cm, frame.height_cm
     sheet.worksheet.add_chart(chart, corner.ref)
+
+
+def _axis_of_days(first_day: date, last_day: date) -> NumericAxis:
+    """Return an axis from the first day on, marked in even steps of whole days."""
+    first, span = day_number(first_day), max(1, (last_day - first_day).days)
+    step = ceil(span / MOST_DAYS_MARKED)
+    return NumericAxis(
+        axId=10,  # and 100 are what the library numbers the two axes
+        crossAx=100,
+        numFmt="yyyy-mm-dd",
+        majorUnit=step,
+        scaling=Scaling(orientation="minMax", min=first, max=first + step * ceil(span / step)),
+    )
 
 
 def _numbers(values: ChartValues) -> NumRef:

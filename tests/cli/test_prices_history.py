@@ -2,6 +2,8 @@ from collections.abc import Callable
 from pathlib import Path
 from subprocess import CompletedProcess
 
+import pytest
+
 Estimator = Callable[..., CompletedProcess[str]]
 
 HISTORY = """day,table,supplier,item,old_price,new_price,per,source
@@ -11,26 +13,72 @@ HISTORY = """day,table,supplier,item,old_price,new_price,per,source
 """
 
 
-def test_prices_are_drawn_day_by_day(estimator: Estimator, bench_order: Path) -> None:
-    tables = bench_order.parents[1] / "price_tables" / "metric_eur"
-    (tables / "price_history.csv").write_text(HISTORY, encoding="utf-8")
+@pytest.fixture
+def tables(bench_order: Path) -> Path:
+    """Return the folder of a shop's tables with a history in it."""
+    folder = bench_order.parents[1] / "price_tables" / "metric_eur"
+    (folder / "price_history.csv").write_text(HISTORY, encoding="utf-8")
+    return folder
+
+
+@pytest.mark.usefixtures("tables")
+def test_prices_are_drawn_and_told_day_by_day(estimator: Estimator, bench_order: Path) -> None:
     run = estimator("prices", "history", "larch 2x4", bench_order)
     assert run.returncode == 0
     lines = [line.split() for line in run.stdout.splitlines()]
-    assert ["2026-01-05", "=" * 24, "8.00", "winter.csv"] in lines
-    assert ["2026-03-01", "=" * 30, "10.00", "+25.0", "%", "spring.csv"] in lines
-    assert ["2026-06-01", "no", "more", "on", "the", "list", "summer.csv"] in lines
+    # From 5 January to 1 March are 26 + 28 + 1 = 55 days, from there to 1 June 31 + 30 + 31 = 92.
+    assert ["2026-01-05", "winter.csv", "€8.00", "55"] in lines
+    assert ["2026-03-01", "spring.csv", "€10.00", "+25.0", "%", "92"] in lines
+    assert any(line[:3] == ["2026-06-01", "summer.csv", "gone"] for line in lines)
+    (top,) = [line for line in run.stdout.splitlines() if line.startswith("€10.00 |")]
+    (foot,) = [line for line in run.stdout.splitlines() if line.startswith(" €8.00 |")]
+    assert 0 < foot.count("=") < top.count("=")
+    assert max(map(len, run.stdout.splitlines())) <= 80
 
 
-def test_without_a_history_it_says_so(estimator: Estimator, bench_order: Path) -> None:
+def test_without_a_history_the_tables_answer(estimator: Estimator, bench_order: Path) -> None:
     run = estimator("prices", "history", "larch", bench_order)
     assert run.returncode == 0
-    assert "No list has been taken over so far" in run.stdout
+    assert ": one price so far" in run.stdout
+    assert "lumber.csv:" in run.stdout
+    assert max(map(len, run.stdout.splitlines())) <= 80
 
 
-def test_an_item_without_a_history_is_a_fault(estimator: Estimator, bench_order: Path) -> None:
-    tables = bench_order.parents[1] / "price_tables" / "metric_eur"
-    (tables / "price_history.csv").write_text(HISTORY, encoding="utf-8")
-    run = estimator("prices", "history", "oak", bench_order)
+@pytest.mark.usefixtures("tables")
+def test_an_item_that_is_nowhere_is_a_fault(estimator: Estimator, bench_order: Path) -> None:
+    run = estimator("prices", "history", "balsa", bench_order)
     assert run.returncode == 1
-    assert 'knows no item with "oak" in its name' in run.stderr
+    assert 'knows no item with "balsa" in its name' in run.stderr
+    assert run.stdout == ""
+
+
+@pytest.mark.usefixtures("tables")
+def test_out_writes_a_workbook_beside_the_answer(estimator: Estimator, bench_order: Path, tmp_path: Path) -> None:
+    out = tmp_path / "larch.xlsx"
+    run = estimator("prices", "history", "larch 2x4", bench_order, "--out", out)
+    assert run.returncode == 0, run.stderr
+    assert run.stdout == f"{estimator('prices', 'history', 'larch 2x4', bench_order).stdout}\nWrote {out}\n"
+    first = out.read_bytes()
+    assert first.startswith(b"PK")
+    assert estimator("prices", "history", "larch 2x4", bench_order, "--out", out).returncode == 1
+    assert out.read_bytes() == first
+    assert estimator("prices", "history", "larch 2x4", bench_order, "--out", out, "--replace").returncode == 0
+    assert out.read_bytes() == first
+
+
+@pytest.mark.parametrize("options", [("--out", "larch.csv"), ("--replace",)])
+def test_other_names_and_replace_alone_are_usage_errors(
+    options: tuple[str, ...], estimator: Estimator, bench_order: Path
+) -> None:
+    assert estimator("prices", "history", "larch", bench_order, *options).returncode == 2
+
+
+def test_a_history_that_cannot_be_read_writes_no_workbook(
+    estimator: Estimator, bench_order: Path, tables: Path, tmp_path: Path
+) -> None:
+    (tables / "price_history.csv").write_text(HISTORY.replace("10.00", "dear"), encoding="utf-8")
+    out = tmp_path / "larch.xlsx"
+    run = estimator("prices", "history", "larch", bench_order, "--out", out)
+    assert run.returncode == 1
+    assert "price_history.csv:3: new_price" in run.stderr
+    assert not out.exists()
