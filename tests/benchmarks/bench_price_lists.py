@@ -102,9 +102,9 @@ def read_tables(folder: Path) -> None:
     assert len(tables.lumber) > ROWS
 
 
-def quote(folder: Path) -> None:
-    """Quote the tearoom, as from the command line."""
-    sys.argv = ["estimator", "quote", str(folder / "examples/riverside_tearoom")]
+def of_tearoom(folder: Path, *command: str) -> None:
+    """Run a command on the tearoom, as from the command line."""
+    sys.argv = ["estimator", *command, str(folder / "examples/riverside_tearoom")]
     with pytest.raises(SystemExit) as stop:
         run()
     assert not stop.value.code
@@ -117,7 +117,8 @@ STAGES: dict[str, Callable[[Path], None]] = {
     "CSV taken over and compared with the table before": lambda folder: take(folder, "long.csv"),
     "workbook taken over and compared": lambda folder: take(folder, "long.xlsx"),
     "price tables of the shop read and checked": read_tables,
-    "quote of the tearoom with these tables": quote,
+    "quote of the tearoom with these tables": lambda folder: of_tearoom(folder, "quote"),
+    "prices check of these tables, half of them far off": lambda folder: of_tearoom(folder, "prices", "check"),
 }
 
 
