@@ -3,7 +3,7 @@
 from decimal import Decimal
 from fractions import Fraction
 
-from estimator.buying.boards import BoardPurchase, Surplus
+from estimator.buying.board_purchase import BoardPurchase, Surplus
 from estimator.buying.buy import BuySheet, is_stale
 from estimator.buying.layouts import is_usable
 from estimator.buying.purchase import BuyLine

@@ -4,7 +4,7 @@ from fractions import Fraction
 from functools import cache
 from pathlib import Path
 
-from estimator.buying.boards import Spares
+from estimator.buying.board_purchase import Spares
 from estimator.errors import Findings
 from estimator.estimate import estimate
 from estimator.reading.order import Order, read_order

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 
-from estimator.buying.boards import BoardPurchase
+from estimator.buying.board_purchase import BoardPurchase
 from estimator.buying.cans import AuxiliaryPurchase, FinishPurchase
 from estimator.buying.delivery import DeliveryPurchase, delivery
 from estimator.buying.packed import ConsumablePurchase, HardwarePurchase

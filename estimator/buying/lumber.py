@@ -1,7 +1,8 @@
 """Lumber: the price rows and the boards on hand that a need can be met from, bought as boards or by volume."""
 
 from estimator.buying.board_plan import Planner, plan_boards
-from estimator.buying.boards import BoardPurchase, buy_boards
+from estimator.buying.board_purchase import BoardPurchase
+from estimator.buying.boards import buy_boards
 from estimator.buying.missing_rows import lumber_row
 from estimator.buying.offers import offers_on_hand
 from estimator.buying.volume import VolumePurchase, buy_volume

@@ -5,7 +5,7 @@ from dataclasses import replace
 from decimal import Decimal
 
 from estimator.buying.board_plan import Planner, plan_boards
-from estimator.buying.boards import BoardPurchase
+from estimator.buying.board_purchase import BoardPurchase
 from estimator.buying.can_offers import rows_of
 from estimator.buying.cans import buy_auxiliary, buy_finish, mixture_of
 from estimator.buying.lumber import buy_lumber, rows_of_wood, rows_sold

@@ -6,8 +6,8 @@ from decimal import Decimal
 from functools import cache, partial
 
 from estimator.buying.board_plan import Planner, cheapest_boards, nicest_boards, plan_boards
+from estimator.buying.board_purchase import BoardPurchase
 from estimator.buying.board_search import BoardSearch
-from estimator.buying.boards import BoardPurchase
 from estimator.buying.market import Market
 from estimator.buying.offers import ON_HAND
 from estimator.buying.purchase import Purchase

@@ -5,7 +5,7 @@ from fractions import Fraction
 from itertools import pairwise
 from pathlib import Path
 
-from estimator.buying.boards import BoardPurchase
+from estimator.buying.board_purchase import BoardPurchase
 from estimator.buying.buy import BuySheet
 from estimator.buying.layouts import Blank, CutLayout, CutStrip, Lying, is_usable
 from estimator.buying.saw_cuts import crosscut_leans, ends_come_later, shares_cut, stop_lengths

@@ -8,7 +8,7 @@ import typer
 from estimator.cli.out_option import Out, Replace, check_replace
 
 app = typer.Typer(
-    help="Bring suppliers' price lists into the shop's tables.", no_args_is_help=True, rich_markup_mode=None
+    help="Keep the shop's prices: by hand, from suppliers' lists, over time.", no_args_is_help=True, rich_markup_mode=None
 )
 
 ListFile = Annotated[Path, typer.Argument(metavar="FILE", help="Price list of a supplier: .csv or .xlsx.")]
@@ -72,7 +72,7 @@ def add(
         int | None, typer.Option(min=1, max=10_000, help="How many to make, where PATH is one build. [default: 1]")
     ] = None,
 ) -> None:
-    """Ask for prices, such as all that an order lacks, and add their rows."""
+    """Ask for the prices that an order lacks, or any, and add them."""
     from estimator.cli.prices_add import add_command  # noqa: PLC0415
 
     add_command(path, quantity)
@@ -107,7 +107,7 @@ def refresh(
     yes: Yes = False,
     jumps: Jumps = False,
 ) -> None:
-    """Fetch the lists of addresses.toml, show what changes, ask, take over."""
+    """Fetch the lists of addresses.toml, ask, and take them over."""
     _check_jumps(yes=yes, jumps=jumps)
     from estimator.cli.prices_refresh import refresh_command  # noqa: PLC0415
 

@@ -3,7 +3,7 @@
 from collections import Counter
 from fractions import Fraction
 
-from estimator.buying.boards import BoardPurchase
+from estimator.buying.board_purchase import BoardPurchase
 from estimator.buying.layouts import Blank, CutLayout, CutStrip, Lying, is_usable
 from estimator.buying.saw_cuts import ends_come_later
 from estimator.buying.ways_to_lie import Lean, leans_of

@@ -10,7 +10,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from estimator.buying.boards import BoardPurchase, buy_boards
+from estimator.buying.board_purchase import BoardPurchase
+from estimator.buying.boards import buy_boards
 from estimator.buying.layouts import is_usable
 from estimator.buying.offers import board_price
 from estimator.errors import Findings

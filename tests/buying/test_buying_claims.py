@@ -7,7 +7,7 @@ from fractions import Fraction
 from functools import cache
 from pathlib import Path
 
-from estimator.buying.boards import BoardPurchase
+from estimator.buying.board_purchase import BoardPurchase
 from estimator.buying.buy import buy
 from estimator.buying.layouts import is_usable
 from estimator.errors import Findings

@@ -4,7 +4,7 @@ from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
 
-from estimator.buying.boards import BoardPurchase
+from estimator.buying.board_purchase import BoardPurchase
 from estimator.buying.buy import buy
 from estimator.buying.matching import matching_sets
 from estimator.errors import Findings

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from estimator.buying.boards import BoardPurchase
+from estimator.buying.board_purchase import BoardPurchase
 from estimator.buying.buy import buy
 from estimator.errors import Findings, Origin
 from estimator.reading.cutting_settings import SawSettings
