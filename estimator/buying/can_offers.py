@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
-from math import ceil, floor
+from math import ceil
 from typing import Protocol
 
 from estimator.buying.packs import Pack, cheapest_packs, most_for_less, worth_a_look
@@ -14,11 +14,9 @@ from estimator.money import Currency
 from estimator.reading.fields import name_key
 from estimator.reading.order import Order
 from estimator.reading.sold import FinishPrice
-from estimator.units import L_PER_GAL, common_step
+from estimator.units import common_step
 
-# Cans of both systems share no step that is not absurdly fine; their contents are then counted in millilitres.
-MOST_CAN_UNITS = 10_000
-TOUCH = 1e-9  # a need that only floating point puts above a content
+TOUCH = 1e-9  # the share of a need by which only floating point puts it above a content
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -66,7 +64,7 @@ class CanOffers:
 
     def steps(self, need_gal: float) -> int:
         """Return how many steps hold a need; one on no area still opens a can."""
-        return max(1, ceil(need_gal / float(self.step_gal) - TOUCH))
+        return max(1, ceil(Fraction(need_gal * (1 - TOUCH)) / self.step_gal))
 
     def cheapest(self, need_gal: float) -> Cans:
         """Return the cheapest cans that hold a need."""
@@ -105,11 +103,8 @@ def can_offers(rows: list[FinishPrice], contents_gal: list[Fraction], currency: 
     items = [items[n] for n in worth_a_look([(content_of[item.first], item.tiers) for item in items])]
     contents_gal = [content_of[item.first] for item in items]
     step_gal = common_step(tuple(contents_gal))
-    if max(contents_gal) / step_gal > MOST_CAN_UNITS:
-        step_gal = 1 / L_PER_GAL / 1000
     packs = tuple(
-        Pack(size=floor(content / step_gal), breaks=item.tiers)
-        for content, item in zip(contents_gal, items, strict=True)
+        Pack(size=int(content / step_gal), breaks=item.tiers) for content, item in zip(contents_gal, items, strict=True)
     )
     return CanOffers(
         items=tuple(items), contents_gal=tuple(contents_gal), packs=packs, step_gal=step_gal, currency=currency

@@ -7,6 +7,8 @@ from math import gcd
 
 from estimator.buying.price_breaks import Solved, Terms, Tier, Tiers, cheapest_answer, cost_of, paid_for
 
+LONGEST_TABLE = 200_000  # amounts; cans of both systems share a step so fine that a table would have no end
+
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Pack:
@@ -25,7 +27,8 @@ class Pack:
 def cheapest_packs(need: int, packs: tuple[Pack, ...]) -> tuple[int, ...]:
     """Return how many of each pack to buy so that they hold at least `need` at the least cost.
 
-    Among equal costs the fewest packs, then the first in the list; where prices break, any of the cheapest. Exact.
+    Among equal costs the fewest packs, then the first in the list; any of the cheapest where prices break, or where
+    contents share only a step too fine for a table. Exact.
     """
     best = cheapest_answer([pack.tiers for pack in packs], lambda terms: _under_terms(need, packs, terms))
     if best is None:
@@ -49,16 +52,18 @@ def _under_terms(need: int, packs: tuple[Pack, ...], terms: tuple[Terms, ...]) -
 
 
 def _cheapest_counts(need: int, contents: list[int], prices: list[int]) -> list[int]:
-    """Return the cheapest counts of packs of one price each: by a table of the least cost for every amount.
+    """Return the cheapest counts of packs of one price each.
 
-    Large needs are first shortened by packs that some cheapest choice holds, so the work does not grow with the need.
+    By a table of the least cost for every amount, or where that would be too long, pack by pack. Large needs are first
+    shortened by packs that some cheapest choice holds, so the work does not grow with the need.
     """
     unit = gcd(*contents)
     sizes = [content // unit for content in contents]
     wanted = -(-need // unit)
     best = min(range(len(sizes)), key=lambda i: (Fraction(prices[i], sizes[i]), -sizes[i]))
     certain = max(0, (wanted - _most_in_other_packs(sizes, prices, best)) // sizes[best])
-    counts = _least_cost(wanted - certain * sizes[best], sizes, prices)
+    left = wanted - certain * sizes[best]
+    counts = _least_cost(left, sizes, prices) if left <= LONGEST_TABLE else _least_by_ways(left, sizes, prices)
     counts[best] += certain
     return counts
 
@@ -76,12 +81,7 @@ def most_for_less(price: int, packs: tuple[Pack, ...], *, below: int) -> tuple[i
             for paid, held, counts in ways
             for count, cost in _affordable(pack, price - paid, below - held)
         ]
-        grown.sort(key=lambda way: (way[0], -way[1], sum(way[2])))
-        ways, most = [], -1
-        for way in grown:
-            if way[1] > most:
-                ways.append(way)
-                most = way[1]
+        ways = _undominated(grown)
     return ways[-1][2]
 
 
@@ -132,6 +132,40 @@ def _least_cost(wanted: int, sizes: list[int], prices: list[int]) -> list[int]:
         counts[choice[left]] += 1
         left -= sizes[choice[left]]
     return counts
+
+
+def _least_by_ways(wanted: int, sizes: list[int], prices: list[int]) -> list[int]:
+    """Return cheapest counts for an amount, pack by pack, those of the best rate first.
+
+    Kept are only those ways that no cheaper one holds as much as, and that may still cost less than the best so far:
+    what is lacking costs no less than the best rate of the packs to come.
+    """
+    order = sorted(range(len(sizes)), key=lambda place: (Fraction(prices[place], sizes[place]), -sizes[place]))
+    best: tuple[int, tuple[int, ...]] | None = None
+    ways: list[tuple[int, int, tuple[int, ...]]] = [(0, 0, ())]  # price, content, counts in this order
+    for step, place in enumerate(order):
+        size, price = sizes[place], prices[place]
+        grown: list[tuple[int, int, tuple[int, ...]]] = []
+        for paid, held, counts in ways:
+            enough = -(-(wanted - held) // size)
+            if best is None or paid + enough * price < best[0]:
+                best = paid + enough * price, (*counts, enough)
+            grown += ((paid + n * price, held + n * size, (*counts, n)) for n in range(enough))
+        if step + 1 < len(order) and best is not None:
+            rate = Fraction(prices[order[step + 1]], sizes[order[step + 1]])
+            ways = [way for way in _undominated(grown) if way[0] + (wanted - way[1]) * rate < best[0]]
+    counts_of = dict(zip(order, best[1] if best else (), strict=False))
+    return [counts_of.get(place, 0) for place in range(len(sizes))]
+
+
+def _undominated(ways: list[tuple[int, int, tuple[int, ...]]]) -> list[tuple[int, int, tuple[int, ...]]]:
+    """Return the ways (price, content, counts) that no cheaper one holds as much as, by rising price."""
+    kept, most = [], -1
+    for way in sorted(ways, key=lambda one: (one[0], -one[1], sum(one[2]))):
+        if way[1] > most:
+            kept.append(way)
+            most = way[1]
+    return kept
 
 
 def worth_a_look(offers: Sequence[tuple[Fraction, Tiers]]) -> list[int]:

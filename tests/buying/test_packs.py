@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from estimator.buying.packs import Pack, cheapest_packs, most_for_less, worth_a_look
 from estimator.buying.price_breaks import Tiers, cost_of, tiers_of
+from estimator.units import L_PER_GAL, common_step
 
 
 def packs_of(*offers: tuple[int, int]) -> tuple[Pack, ...]:
@@ -188,3 +189,26 @@ def test_of_all_that_cost_less_those_that_hold_most_are_found(need: int, offers:
         if sum(cost_of(one, count) for one, count in zip(tiers, tried, strict=True)) < price
     ]
     assert content(counts, packs) == max(held)
+
+
+US_GAL = (Fraction(1, 128), Fraction(1, 32), Fraction(1, 4), Fraction(1))  # fl oz, cup, quart, gallon
+METRIC_GAL = tuple(Fraction(ml) / 1000 / L_PER_GAL for ml in (125, 375, 750, 2500))
+
+
+@settings(max_examples=300, deadline=None)
+@given(
+    cans=st.lists(
+        st.tuples(st.sampled_from([*US_GAL, *METRIC_GAL]), st.integers(1, 400)), min_size=2, max_size=3, unique=True
+    ),
+    share=st.fractions(min_value=Fraction(1, 50), max_value=12, max_denominator=1000),
+)
+def test_cans_of_both_systems_are_chosen_by_their_exact_contents(
+    cans: list[tuple[Fraction, int]], share: Fraction
+) -> None:
+    """Contents like these share no step above a millionth of a gallon, so that no table of amounts is looked up."""
+    step = common_step(tuple(content for content, _ in cans))
+    packs = packs_of(*((int(content / step), price) for content, price in cans))
+    need = -(-share * min(pack.size for pack in packs) // 1)
+    counts = cheapest_packs(int(need), packs)
+    assert content(counts, packs) >= need
+    assert cost(counts, packs) == least_by_trying_all(int(need), packs)[0]
