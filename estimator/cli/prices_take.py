@@ -9,7 +9,7 @@ from pathlib import Path
 import typer
 
 from estimator.cli.terminal import counted, print_heading, print_notices, print_paragraph, print_table
-from estimator.errors import EstimatorError, Findings
+from estimator.errors import EstimatorError, Findings, Notice, Origin
 from estimator.keeping.changes import Change
 from estimator.keeping.history_entries import HISTORY_FILE
 from estimator.keeping.supplier_map import SupplierMap, read_supplier_map
@@ -73,6 +73,11 @@ def print_changes(taken: TakeOver) -> None:
     if changes.same:
         print()
         print_paragraph(f"{counted(len(changes.same), 'price')} as before.")
+    today = date.today()  # noqa: DTZ011 - the day on the user's own calendar
+    if taken.last_day > today:
+        remedy = f"mend date in {taken.map_.path.name} if that is no day to come"
+        message = f"has a price dated {taken.last_day}, after today; {remedy}"
+        print_notices([Notice(origin=Origin(file=taken.source), message=message)])
 
 
 def _print_some(taken: TakeOver, some: Sequence[Change]) -> None:
@@ -86,32 +91,47 @@ def _print_some(taken: TakeOver, some: Sequence[Change]) -> None:
 
 
 def _price(taken: TakeOver, price: Decimal | None) -> str:
-    return "" if price is None else f"{taken.currency.symbol}{taken.currency.unit_price(price):f}"
+    return "" if price is None else taken.currency.price_text(price)
 
 
 def _percent(change: Change) -> str:
     return "" if change.percent is None else f"{change.percent:+} %"
 
 
-def take_if_agreed(taken: TakeOver, *, yes: bool, jumps: bool) -> bool:
+def take_if_agreed(taken: TakeOver, *, yes: bool, jumps: bool) -> str:
     """Write what is agreed to: with `yes` all but jumps, with `jumps` those too, else by asking on a terminal.
 
-    Returns whether it was written.
+    Returns what became of it, in words: `written, but for 1 that jumps`.
     """
     where, jumping = shown_path(taken.path), _jumping(taken)
+    if not taken.changes_table(jumps=True):
+        print(f"\nNothing to write: {where} is just this list already.")
+        return "as it was"
     if not yes and not sys.stdin.isatty():
         print(f"\nNot written: {where}\nWith --yes it is.")
-        return False
+        return "not written"
     print()
     if not yes and not typer.confirm(f"Take over all but the {jumping}?" if jumping else "Take it over?"):
         print(f"Not written: {where}")
-        return False
+        return "not written"
     if not yes and jumping:
         jumps = typer.confirm(f"And the {jumping}?")
+    if not taken.changes_table(jumps=jumps):
+        print_paragraph(
+            f"Nothing but the {jumping} would change: {where} stays as it is. --yes --jumps takes over all."
+        )
+        return f"not taken, for {'it jumps' if len(taken.changes.jumps) == 1 else 'they jump'}"
     taken.write(jumps=jumps)
     print(f"Wrote {where}")
     print_paragraph(_ending(taken, jumps=jumps))
-    return True
+    return f"written{_what_of_jumps(taken, jumps=jumps)}"
+
+
+def _what_of_jumps(taken: TakeOver, *, jumps: bool) -> str:
+    found = len(taken.changes.jumps)
+    if not found:
+        return ""
+    return f", {'with' if jumps else 'but for'} {found:,} that jump{'s' * (found == 1)}"
 
 
 def _jumping(taken: TakeOver) -> str:

@@ -7,7 +7,7 @@ from itertools import pairwise
 from estimator.keeping.supplier_map import GROUP_MARK
 
 # Columns that lists write once, the larger before the smaller; common practice, no source.
-_CARRIED = {
+CARRIED = {
     "lumber": ("species", "grade", "section"),
     "hardware": ("kind", "material", "size"),
     "finishes": ("product",),
@@ -28,9 +28,9 @@ def carried_in(rows: Sequence[Sequence[str]], table: str, places: Mapping[str, i
 
     Where half the rows that stand alone, or more, are two texts with a comma, they fill two columns.
     """
-    known, price = _CARRIED[table], places.get("price", -1)
+    known, price = CARRIED[table], places.get("price", -1)
     goods = [row for row in rows if 0 <= price < len(row) and row[price] and sum(map(bool, row)) > 1]
-    blank_below = [name for name in known if name in places and _is_blank_below(goods, places[name])]
+    blank_below = _going_on(goods, table, {name: places[name] for name in known if name in places})
     first, *others = known
     alone = list(dict.fromkeys(_standing_alone(rows, price))) if first not in places or first in blank_below else []
     if not alone:
@@ -52,6 +52,27 @@ def _is_blank_below(goods: Sequence[Sequence[str]], place: int) -> bool:
     """Whether a column starts filled and has blanks below."""
     filled = [place < len(row) and bool(row[place]) for row in goods]
     return bool(filled) and filled[0] and not all(filled)
+
+
+def _going_on(goods: Sequence[Sequence[str]], table: str, places: Mapping[str, int]) -> list[str]:
+    """Return the columns whose blanks take what stands above: none of these is where a larger, whole column changes."""
+    blank = [name for name, place in places.items() if _is_blank_below(goods, place)]
+    larger = {name: [one for one in places if one not in blank and is_larger(table, one, name)] for name in blank}
+    return [
+        name for name in blank if not any(_is_blank_at_change(goods, places[name], places[one]) for one in larger[name])
+    ]
+
+
+def is_larger(table: str, column: str, than: str) -> bool:
+    """Whether a column of ours is larger than another: a species has several grades."""
+    known = CARRIED[table]
+    return column in known and than in known and known.index(column) < known.index(than)
+
+
+def _is_blank_at_change(goods: Sequence[Sequence[str]], place: int, larger: int) -> bool:
+    """Whether a column is blank in a row where a larger one changes, so that nothing goes on there."""
+    texts = [[row[one] if one < len(row) else "" for one in (larger, place)] for row in goods]
+    return any(above[0] != below[0] and below[0] and not below[1] for above, below in pairwise(texts))
 
 
 def _standing_alone(rows: Sequence[Sequence[str]], price: int) -> Iterator[str]:

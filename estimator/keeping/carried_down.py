@@ -8,16 +8,21 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from estimator.errors import Findings, Origin
+from estimator.keeping.carried_columns import CARRIED, is_larger
 from estimator.keeping.supplier_map import GROUP_MARK, SupplierMap
 from estimator.reading.fields import name_key
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class _Above:
-    """What is carried down: as the list writes it, or as the map does."""
+    """What is carried down: as the list writes it, or as the map does.
+
+    `under` is what the list wrote beside it in larger columns that are not carried down.
+    """
 
     text: str
     of_map: bool = False
+    under: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(slots=True)
@@ -34,7 +39,8 @@ class CarriedDown:
         means = self.map_.groups.get(name_key(text))
         if means is None:
             parts = f"{GROUP_MARK} ".join(columns)
-            remedy = f'write "{text}" = "{parts}" under [groups] in the map with what it means, or = "" if nothing'
+            where = f"under [groups] in {self.map_.path.name}"
+            remedy = f'write "{text}" = "{parts}" {where} with what it means, or = "" if nothing'
             left = self.map_.heading_of(columns[0])
             self.doubt = (origin, f'"{text}" stands alone above goods that leave {left} to it; {remedy}')
             return
@@ -66,7 +72,8 @@ class CarriedDown:
             findings.fault(*self.doubt)
         self.doubt = None
         for name, changed in self._unclear(theirs):
-            goes_on = f'so it is unclear whether "{self.above[name].text}" goes on; fill it in'
+            remedy = f'fill it in, or take "{name}" out of carried_down in {self.map_.path.name}'
+            goes_on = f'so it is unclear whether "{self.above[name].text}" goes on; {remedy}'
             message = f"is blank where {self.map_.heading_of(changed)} changes, {goes_on}"
             findings.fault(origin, message, self.map_.heading_of(name))
         self._keep(theirs)
@@ -86,9 +93,23 @@ class CarriedDown:
             before = self.above.get(name)
             if text and not changed and (before is None or name_key(before.text) != name_key(text)):
                 changed = name
-        return unclear
+            elif not text and before and (larger := _other_above(before, theirs)):
+                unclear.append((name, larger))
+        return list({name: (name, larger) for name, larger in reversed(unclear)}.values())[::-1]
+
+    def _written_beside(self, name: str, theirs: Mapping[str, str]) -> dict[str, str]:
+        """Return what a row has in columns that are not carried down and larger, as a species is than a grade."""
+        table, carried = self.map_.table, self.map_.carried_down
+        larger = [one for one in CARRIED[table] if one not in carried and is_larger(table, one, name)]
+        return {one: theirs[one] for one in larger if theirs.get(one)}
 
     def _keep(self, theirs: Mapping[str, str]) -> None:
         for name in self.map_.carried_down:
             if theirs.get(name):
-                self.above[name] = _Above(text=theirs[name])
+                self.above[name] = _Above(text=theirs[name], under=self._written_beside(name, theirs))
+
+
+def _other_above(above: _Above, theirs: Mapping[str, str]) -> str:
+    """Return the first column in which a row has something else than stood beside what is carried down to it."""
+    changed = (one for one, text in above.under.items() if theirs.get(one) and name_key(theirs[one]) != name_key(text))
+    return next(changed, "")

@@ -79,7 +79,7 @@ def _change(old: SoldPrice | None, new: SoldPrice, key: Hashable, unit: str, jum
     item, per = item_words(new, unit), sold_per(new)
     if old is None:
         return Change(key=key, item=item, per=per, new_price=new.price)
-    before = Fraction(old.price) * _units_ratio(old, new)
+    before = Fraction(old.price) * units_ratio(old, new)
     percent = (Fraction(new.price) / before - 1) * 100 if new.price != before else Fraction(0)
     return Change(
         key=key,
@@ -92,7 +92,7 @@ def _change(old: SoldPrice | None, new: SoldPrice, key: Hashable, unit: str, jum
     )
 
 
-def _units_ratio(old: SoldPrice, new: SoldPrice) -> Fraction | int:
+def units_ratio(old: SoldPrice, new: SoldPrice) -> Fraction | int:
     """Return how many times the unit of the new price goes into that of the old one, for one and the same item."""
     if not (isinstance(old, LumberPrice) and isinstance(new, LumberPrice)) or old.pricing == new.pricing:
         return 1

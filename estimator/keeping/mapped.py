@@ -13,10 +13,13 @@ from fractions import Fraction
 from estimator.errors import Findings, Origin
 from estimator.keeping.carried_down import CarriedDown
 from estimator.keeping.headings import HeadedRows, fillers, mapped_headings
+from estimator.keeping.map_remedies import all_blank, is_blank, told_of_map
 from estimator.keeping.repriced import repriced
 from estimator.keeping.sheets import Sheet
 from estimator.keeping.supplier_map import PRICED_PER, SupplierMap, headings_in
+from estimator.keeping.unused_units import UnusedUnits
 from estimator.keeping.workbooks import NOT_WORKED_OUT
+from estimator.keeping.written_dates import date_text
 from estimator.keeping.written_numbers import PRICE_PLACES, parse_price, point_text, price_text
 from estimator.money import Currency
 from estimator.reading.fields import Fields, name_key
@@ -94,7 +97,8 @@ def mapped_rows(
         net_share=_net_share(map_),
     )
     untold = 0
-    for goods in _goods(found, map_, mapper.tally):
+    unused = UnusedUnits(map_=map_, found=found)
+    for goods in _goods(found, map_, mapper.tally, unused):
         mapped = mapper.mapped(goods)
         if len(findings.faults) < MOST_FAULTS:
             findings.faults += goods.findings.faults
@@ -104,6 +108,7 @@ def mapped_rows(
             yield mapped
     if untold:
         findings.fault(sheet.origin, f"has {untold:,} more faults; mend these first, in the list or in its map")
+    unused.tell(findings)
     mapper.tally.tell(sheet.origin, findings)
 
 
@@ -117,7 +122,7 @@ class _Goods:
     findings: Findings
 
 
-def _goods(found: HeadedRows, map_: SupplierMap, tally: Tally) -> Iterator[_Goods]:
+def _goods(found: HeadedRows, map_: SupplierMap, tally: Tally, unused: UnusedUnits) -> Iterator[_Goods]:
     """Yield the rows of goods with what is carried down to them; all others are passed over, and counted."""
     fill, skipped, carried = fillers(found, map_), _skip_pattern(map_.skip), CarriedDown(map_=map_)
     used = {found.place_of(heading) for text in map_.columns.values() for heading in headings_in(text)}
@@ -135,6 +140,7 @@ def _goods(found: HeadedRows, map_: SupplierMap, tally: Tally) -> Iterator[_Good
         if why:
             tally.add(why, line)
             continue
+        unused.take(all_cells)
         theirs, ours = carried.filled(theirs, origin, findings)
         yield _Goods(origin=origin, theirs=theirs, ours=ours, findings=findings)
 
@@ -195,9 +201,16 @@ class _Mapper:
         sold = read_sold(table, Fields(texts=cells, origin=origin, findings=checked), self.unit, self.currency)
         first = {fault.column: fault for fault in reversed((*faults.faults, *checked.faults))}
         told = set(self.map_.carried_down) if goods.findings.faults else set()
+        blank = [column for column, fault in reversed(first.items()) if is_blank(fault.message) and column not in told]
+        if len(blank) > 1 and blank[0] in self.map_.columns:  # a row of totals, say: once for all its blanks
+            headings = ", ".join(map(self.map_.heading_of, blank))
+            goods.findings.fault(origin, all_blank(blank, self.map_), headings)
+            told |= set(blank)
         for column, fault in reversed(first.items()):  # what follows from the first is not told again
             if column not in told:
-                goods.findings.fault(origin, fault.message, self.map_.heading_of(column))
+                text = row.texts.get(column, "") or goods.theirs.get(column, "")
+                message = told_of_map(fault.message, column, text, self.map_, self.unit)
+                goods.findings.fault(origin, message, self.map_.heading_of(column))
         cells |= {"date": sold.day.isoformat(), TAKEN_FROM.name: str(origin)}
         return MappedRow(cells=tuple(cells.get(one.name, "") for one in taken_columns(table)), sold=sold)
 
@@ -221,6 +234,8 @@ class _Mapper:
                 texts[name] = f"'{text}"
             if len(text) > LONGEST_TEXT:
                 raw.fault(name, f"has {len(text):,} signs; shorten it to {LONGEST_TEXT:,}")
+        if texts.get("date"):
+            texts["date"] = raw.read("date", lambda text: date_text(text, self.map_.date_order), "")
         per = texts.get(PRICED_PER, "")
         return {**texts, PRICED_PER: self.map_.units.get(name_key(per), per)} if per else texts
 

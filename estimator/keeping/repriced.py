@@ -15,7 +15,9 @@ from estimator.keeping.pack_units import (
     parse_content,
     price_of_pack,
 )
+from estimator.keeping.price_units import OUR_UNITS
 from estimator.keeping.supplier_map import PRICED_PER
+from estimator.keeping.vocabulary import THOUSAND
 from estimator.reading.fields import Fields
 from estimator.reading.finish_products import parse_cans
 from estimator.reading.pack_amounts import Amount, count_per_pound, parse_amount
@@ -64,10 +66,13 @@ def _lumber(row: Fields, tell: Tell) -> Repriced:
 
 
 def _pricing(per: str) -> LumberPricing | None:
+    if per == THOUSAND:
+        remedy = f'write "{THOUSAND}" = "MBF" or "m" under [units] in the map'
+        raise ValueError(f'"{per}" may be a thousand board feet or a metre; {remedy}')
     try:
         return parse_per(per)
     except ValueError:
-        ours = "each, ft, m, bf, MBF, ft3, m3, ft2 or m2"
+        ours = OUR_UNITS["lumber"]
         raise ValueError(
             f'"{per}" is nothing lumber is priced per; write under [units] in the map which of {ours} it is'
         ) from None

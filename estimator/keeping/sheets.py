@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from itertools import islice
 
 from estimator.errors import Findings, Origin
-from estimator.keeping.workbooks import NoListError, Rows, workbook_rows
+from estimator.keeping.workbooks import NoListError, Rows, names_of_sheets, workbook_rows
 from estimator.reading.lists import DELIMITERS, decode, named_delimiter, numbered_rows
 
 LARGEST_LIST = 100_000_000  # bytes; common sense, no source
@@ -41,10 +41,20 @@ def open_sheet(
         if content.startswith(b"PK"):
             rows = workbook_rows(content, sheet, decimal or ".", origin, findings)
             return Sheet(origin=origin, rows=rows, decimal_comma=decimal == ",")
+        if sheet:
+            findings.notice(origin, f'is no workbook, so that sheet = "{sheet}" in its map is passed over')
         return _csv_sheet(content, origin, findings, decimal)
     except NoListError as reason:
         findings.fault(origin, str(reason))
         return None
+
+
+def sheet_names(content: bytes) -> tuple[str, ...]:
+    """Return the names of a workbook's sheets, none for anything else; reading it tells what is wrong with it."""
+    try:
+        return names_of_sheets(content) if content.startswith(b"PK") and len(content) <= LARGEST_LIST else ()
+    except NoListError:
+        return ()
 
 
 def _csv_sheet(content: bytes, origin: Origin, findings: Findings, decimal: str | None) -> Sheet:

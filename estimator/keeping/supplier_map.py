@@ -11,12 +11,14 @@ from decimal import Decimal
 from pathlib import Path
 
 from estimator.errors import Findings, Origin
-from estimator.reading.fields import Fields, name_key, nearest
+from estimator.keeping.price_units import OUR_UNITS, is_unit
+from estimator.reading.fields import Fields, closest, name_key, nearest
 from estimator.reading.settings import Settings
 from estimator.reading.sold import SOLD
 
 MAP_ENDING = ".map.toml"
 DECIMALS = (".", ",")
+DATE_ORDERS = ("month day year", "day month year", "year month day")
 GROUP_MARK = ";"  # between the columns of a group: names of goods have commas
 PRICED_PER = "per"  # what a price is per; our own tables have it for lumber only, all others are priced by the pack
 _TOP = (
@@ -26,6 +28,7 @@ _TOP = (
     "heading_row",
     "skip",
     "date",
+    "date_order",
     "decimal",
     "tax_included_percent",
     "discount_percent",
@@ -33,6 +36,7 @@ _TOP = (
 )
 _ITS_OWN = ("supplier", "date")  # of our columns, set by the map itself; a date may have a column of its own too
 _NEVER_CARRIED = ("price", "from_quantity", *_ITS_OWN)
+_HEADING = re.compile(r"\{\s*([^{}\s][^{}]*)\}")
 _WITHOUT_PACK = {"hardware": ("pack",), "finishes": ("container",), "consumables": ("pack", "unit")}
 
 
@@ -42,9 +46,9 @@ class SupplierMap:
 
     `columns` and `values` are by the name of our column: a heading of theirs or a text with headings in braces, and
     what stands in every row. `units` are their words for what a price is per, by their key, with ours. `lines` says
-    where each column stands in the map. `carried_down` are columns of ours that a list writes once for the rows below,
-    the larger before the smaller; `groups` are rows that stand alone, by their key, with a text for each of those
-    columns, and with none at all where they mean nothing.
+    where each column stands in the map. `date_order` is blank where dates have to be clear.
+    `carried_down` are columns of ours that a list writes once for the rows below, the larger first; `groups` are rows
+    that stand alone, by their key, with a text for each of those columns, and with none at all where they mean nothing.
     """
 
     path: Path
@@ -59,6 +63,7 @@ class SupplierMap:
     heading_row: int | None = None
     skip: tuple[str, ...] = ()
     day: date | None = None
+    date_order: str = ""
     decimal: str | None = None
     tax_included_percent: Decimal = Decimal(0)
     discount_percent: Decimal = Decimal(0)
@@ -94,15 +99,16 @@ def needed_columns(table: str) -> tuple[str, ...]:
 
 def headings_in(text: str) -> tuple[str, ...]:
     """Return the headings that stand for a column of ours: those in braces, or else the text itself."""
-    return tuple(one.strip() for one in re.findall(r"\{([^{}]+)\}", text)) or (text,)
+    return tuple(one.strip() for one in _HEADING.findall(text)) or (text,)
 
 
 def read_supplier_map(path: Path, findings: Findings) -> SupplierMap:
-    """Return a map; faults go to `findings`."""
+    """Return a map; faults go to `findings`, those of its columns also where it names no table of ours."""
     settings = Settings(path, findings)
     faults_before = len(findings.faults)
     table = settings.table().choice("table", tuple(SOLD))
-    known = our_columns(table) if len(findings.faults) == faults_before else ()
+    tables = (table,) if len(findings.faults) == faults_before else tuple(SOLD)
+    known = tuple(dict.fromkeys(name for one in tables for name in our_columns(one)))
     settings.check_names({"": _TOP, "columns": known, "values": known, "units": (), "groups": ()})
     top, columns, values = settings.table(), settings.table("columns"), settings.table("values")
     found = SupplierMap(
@@ -118,6 +124,7 @@ def read_supplier_map(path: Path, findings: Findings) -> SupplierMap:
         heading_row=top.count("heading_row") if top.has("heading_row") else None,
         skip=settings.texts("", "skip"),
         day=top.day("date") if top.has("date") else None,
+        date_order=top.choice("date_order", DATE_ORDERS, blank=""),
         decimal=top.choice("decimal", DECIMALS) if top.has("decimal") else None,
         tax_included_percent=top.number("tax_included_percent", high=100, blank=Decimal(0)),
         discount_percent=top.number("discount_percent", high=99, blank=Decimal(0)),
@@ -125,9 +132,13 @@ def read_supplier_map(path: Path, findings: Findings) -> SupplierMap:
         groups={name_key(theirs): _parts(ours) for theirs, ours in settings.table("groups").texts.items()},
     )
     _check_name(path, settings, findings)
-    if settings.readable and len(findings.faults) == faults_before:
-        _check_carried_down(found, settings, findings)
+    if settings.readable:
+        _check_carried_down(found, known, settings, findings)
+        _check_braces(columns)
         _check_columns(found, columns, findings)
+        _check_units(found, tables, settings, findings)
+        if tables == (table,):
+            _check_filled(found, _misspelt(settings, known), columns, findings)
     return found
 
 
@@ -141,11 +152,11 @@ def _check_name(path: Path, settings: Settings, findings: Findings) -> None:
         findings.fault(settings.origin, message)
 
 
-def _check_carried_down(found: SupplierMap, settings: Settings, findings: Findings) -> None:
+def _check_carried_down(found: SupplierMap, columns: tuple[str, ...], settings: Settings, findings: Findings) -> None:
     """Note columns that cannot be carried down, and groups that do not say what each of them is."""
     origin, carried = settings.at("carried_down"), found.carried_down
     for name in carried:
-        known = [one for one in our_columns(found.table) if one not in _NEVER_CARRIED]
+        known = [one for one in columns if one not in _NEVER_CARRIED]
         if name not in known:
             message = f'"{name}" cannot be carried down{nearest(name, known)}; write some of {", ".join(known)}'
             findings.fault(origin, message, "carried_down")
@@ -167,11 +178,48 @@ def _check_carried_down(found: SupplierMap, settings: Settings, findings: Findin
             findings.fault(settings.at(theirs, "groups"), message, "groups")
 
 
+def _check_braces(columns: Fields) -> None:
+    """Note texts in which a brace is forgotten or doubled."""
+    for name, text in columns.texts.items():
+        if re.search(r"[{}]", _HEADING.sub("", text)):
+            remedy = f'write {{ before and }} behind each heading, like {name} = "{{Heading}}"'
+            columns.fault(name, f'"{text}" has a brace too many or too few; {remedy}')
+
+
 def _check_columns(found: SupplierMap, columns: Fields, findings: Findings) -> None:
-    """Note columns that are filled twice or not at all."""
+    """Note columns that are filled twice, or in a way that they cannot be."""
     for name in sorted(found.columns.keys() & found.values.keys()):
         columns.fault(name, "stands under [values] too; keep one of them")
-    filled = {*found.columns, *found.values, *found.carried_down}
+    if "price" in found.values:
+        findings.fault(found.at("price"), "is one for every row; name their column under [columns]", "price")
+
+
+def _check_units(found: SupplierMap, tables: tuple[str, ...], settings: Settings, findings: Findings) -> None:
+    """Note units of ours that are none for the table, or for no table where the map names none of ours."""
+    whose, ours = (found.table, OUR_UNITS[found.table]) if len(tables) == 1 else ("any table", "pack or each")
+    written = [(theirs, text, "units") for theirs, text in settings.table("units").texts.items()]
+    written += [(PRICED_PER, found.values[PRICED_PER], "values")] if PRICED_PER in found.values else []
+    for name, text, heading in written:
+        if not any(is_unit(table, text) for table in tables):
+            message = f'"{name}" = "{text}" is nothing that prices of {whose} are per; write {ours}'
+            findings.fault(settings.at(name, heading), message, heading)
+
+
+def _misspelt(settings: Settings, known: tuple[str, ...]) -> set[str]:
+    """Return the columns that are written in a way that is a fault by itself: misspelt, or with a list."""
+    written = {
+        name: value
+        for table in ("columns", "values")
+        if isinstance(settings.values.get(table), dict)
+        for name, value in settings.values[table].items()
+    }
+    named = {closest(name, known) for name in written if name not in known}
+    return named | {name for name, value in written.items() if isinstance(value, list | dict)}
+
+
+def _check_filled(found: SupplierMap, misspelt: set[str], columns: Fields, findings: Findings) -> None:
+    """Note columns that nothing fills."""
+    filled = {*found.columns, *found.values, *found.carried_down, *misspelt}
     for name in needed_columns(found.table):
         if name not in filled:
             near = nearest(name, filled)
@@ -181,5 +229,3 @@ def _check_columns(found: SupplierMap, columns: Fields, findings: Findings) -> N
     if pack not in filled and PRICED_PER not in filled:
         message = f"nothing says what a price is per; write {pack} or {PRICED_PER} under [columns] or [values]"
         findings.fault(columns.origin, message, "columns")
-    if "price" in found.values:
-        findings.fault(found.at("price"), "is one for every row; name their column under [columns]", "price")

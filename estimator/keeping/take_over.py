@@ -4,23 +4,22 @@ Whatever speaks against the list refuses all of it, and no file is touched. What
 failure spoils: the former table is kept, the changes are entered in the history, the new table takes its name.
 """
 
-from collections.abc import Hashable, Iterable
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
 from estimator.errors import EstimatorError, Fault, Findings, Origin
-from estimator.keeping.changes import Change, Changes, compared, item_words, price_key
+from estimator.keeping.changes import Changes, compared, price_key
 from estimator.keeping.former_tables import check_replaceable, keep_former, kept_path
+from estimator.keeping.history import PriceChange, last_entries, read_history
 from estimator.keeping.history_entries import HISTORY_FILE, Cells, entered_price, history_with
+from estimator.keeping.list_checks import check_days, check_kept_by_hand, check_length, priced_once, table_rows
 from estimator.keeping.mapped import MappedRow, mapped_rows, taken_columns
 from estimator.keeping.sheets import open_sheet
 from estimator.keeping.supplier_map import SupplierMap
 from estimator.money import Currency
-from estimator.reading.fields import Fields, name_key
 from estimator.reading.list_changes import new_list
-from estimator.reading.lists import each_row
-from estimator.reading.prices import taken_over
 from estimator.reading.shop import Shop
 from estimator.reading.sold import TAKEN_FROM, SoldPrice, read_sold
 from estimator.reading.suppliers import Suppliers, read_suppliers
@@ -32,7 +31,8 @@ class TakeOver:
     """A list as it would be taken over; `faults` are why it is refused.
 
     `path` is the table it becomes, `day` that of the list, `unit` what a bare length means in both. `former` is the
-    file of the table as it was read, None where there is none.
+    file of the table as it was read, None where there is none. `entries` are what the history gets for all that
+    changes, by the keys of the changes.
     """
 
     path: Path
@@ -44,7 +44,13 @@ class TakeOver:
     changes: Changes
     rows: tuple[MappedRow, ...]
     former: bytes | None
+    entries: Mapping[Hashable, Cells]
     faults: tuple[Fault, ...]
+
+    @property
+    def last_day(self) -> date:
+        """The latest day that a price is dated, that of the list where it has none."""
+        return max((row.sold.day for row in self.rows), default=self.day)
 
     @property
     def is_safe(self) -> bool:
@@ -61,21 +67,31 @@ class TakeOver:
         """Where the former table is kept."""
         return kept_path(self.path)
 
+    def changes_table(self, *, jumps: bool) -> bool:
+        """Whether the table becomes another; where it does not, the former one kept beside it stays what it is too."""
+        return self._table(self._left(jumps=jumps)) != self.former
+
     def write(self, *, jumps: bool = False) -> None:
         """Write the table and enter the changes; rows whose price jumps stay as they were unless jumps go in too.
 
-        Raises EstimatorError where the list is refused or a file cannot be written; the table is then as it was.
+        Nothing is written where the table stays as it is. Raises EstimatorError where the list is refused or a file
+        cannot be written; the table is then as it was.
         """
         if self.faults:
             raise EstimatorError(self.faults)
-        left = {one.key for one in self.changes.jumps} if not jumps else set()
+        left = self._left(jumps=jumps)
         table, history = self._table(left), self.path.with_name(HISTORY_FILE)
-        entered = history_with(history, self._entries(left))
+        if table == self.former:
+            return
+        entered = history_with(history, [entry for key, entry in self.entries.items() if key not in left])
         check_replaceable(self.path, self.former)
         keep_former(self.path, self.former)
         if entered is not None:
             write_whole(history, entered, replace=True)
         write_whole(self.path, table, replace=True)
+
+    def _left(self, *, jumps: bool) -> set[Hashable]:
+        return set() if jumps else {one.key for one in self.changes.jumps}
 
     def _table(self, left: set[Hashable]) -> bytes:
         """Return the new table as a file, with the former rows of the prices that are left."""
@@ -90,27 +106,9 @@ class TakeOver:
     def _former_cells(self, left: set[Hashable]) -> dict[Hashable, Cells]:
         table = self.map_.table
         rows = (
-            (row, read_sold(table, row, self.unit, self.currency)) for row in _table_rows(self.path, table, Findings())
+            (row, read_sold(table, row, self.unit, self.currency)) for row in table_rows(self.path, table, Findings())
         )
         return {key: row.texts for row, sold in rows if (key := price_key(sold)) in left}
-
-    def _entries(self, left: set[Hashable]) -> list[Cells]:
-        """Return the rows of the history for all that changes."""
-        changes = self.changes
-        taken = (one for one in (*changes.new, *changes.up, *changes.down, *changes.gone) if one.key not in left)
-        return [self._entry(one) for one in taken]
-
-    def _entry(self, change: Change) -> Cells:
-        return {
-            "day": self.day.isoformat(),
-            "table": self.map_.table,
-            "supplier": self.map_.supplier,
-            "item": change.item,
-            "old_price": entered_price(change.old_price, self.currency),
-            "new_price": entered_price(change.new_price, self.currency),
-            "per": change.per,
-            "source": self.source,
-        }
 
 
 def take_over(
@@ -129,23 +127,71 @@ def take_over(
     former = path.read_bytes() if path.exists() else None
     old = _former_rows(path, map_, shop, currency, found)
     rows = _rows(content, file_name, map_, found, day=day, unit=shop.unit, currency=currency)
-    _check_prices_differ(rows, path, map_, shop, currency, found)
+    rows = priced_once(rows, shop.unit, Origin(file=file_name), found)
+    check_kept_by_hand(rows, path, map_, shop, currency, found)
+    entered = read_history(tables / HISTORY_FILE, found)
+    changes = compared(old, (row.sold for row in rows), unit=shop.unit, jump_percent=shop.jump_percent)
     if not found.faults:
-        _check_length(rows, old, path, Origin(file=file_name), found)
+        check_length(rows, old, path, Origin(file=file_name), found)
+        check_days(changes, rows, old, path, map_, Origin(file=file_name), found)
     findings.faults += found.faults
     findings.notices += found.notices
+    day = map_.day or day
+    days = {price_key(row.sold): row.sold.day for row in rows}
     return TakeOver(
         path=path,
         map_=map_,
         source=file_name,
-        day=map_.day or day,
+        day=day,
         currency=currency,
         unit=shop.unit,
-        changes=compared(old, (row.sold for row in rows), unit=shop.unit, jump_percent=shop.jump_percent),
+        changes=changes,
         rows=rows,
         former=former,
+        entries=_entries(changes, days, entered, day=day, map_=map_, source=file_name, currency=currency),
         faults=tuple(found.faults),
     )
+
+
+def _entries(
+    changes: Changes,
+    days: Mapping[Hashable, date],
+    entered: Sequence[PriceChange],
+    *,
+    day: date,
+    map_: SupplierMap,
+    source: str,
+    currency: Currency,
+) -> dict[Hashable, Cells]:
+    """Return what the history gets for each change: a price on the day of its row, what is gone on that of the list.
+
+    No entry is dated before the last one of its item: what is gone on one day may come back with an older date.
+    """
+    last = last_entries(entered)
+    found: dict[Hashable, Cells] = {}
+    for change in (*changes.new, *changes.up, *changes.down, *changes.gone):
+        entry = PriceChange(
+            origin=Origin(file=source),
+            day=days.get(change.key, day),
+            table=map_.table,
+            supplier=map_.supplier,
+            item=change.item,
+            per=change.per,
+            price=change.new_price,
+            source=source,
+        )
+        before = last.get(entry.key)
+        found[change.key] = {
+            "day": max(entry.day, before.day if before else entry.day).isoformat(),
+            "table": entry.table,
+            "supplier": entry.supplier,
+            "item": entry.item,
+            "old_price": entered_price(change.old_price, currency),
+            "new_price": entered_price(change.new_price, currency),
+            "per": entry.per,
+            "source": source,
+        }
+    return found
 
 
 def _rows(
@@ -174,45 +220,9 @@ def _former_rows(
 ) -> tuple[SoldPrice, ...]:
     """Return the rows of the table as it is; one that no list brought is a fault."""
     old = []
-    for row in _table_rows(path, map_.table, findings):
+    for row in table_rows(path, map_.table, findings):
         old.append(read_sold(map_.table, row, shop.unit, currency))
         if not row.has(TAKEN_FROM.name):
             message = f"was taken from no list and would be lost; move this row to {map_.table}.csv"
             row.fault(TAKEN_FROM.name, message)
     return tuple(old)
-
-
-def _table_rows(path: Path, table: str, findings: Findings) -> Iterable[Fields]:
-    return each_row(path, taken_columns(table), findings) if path.exists() else ()
-
-
-def _check_prices_differ(
-    rows: Iterable[MappedRow], path: Path, map_: SupplierMap, shop: Shop, currency: Currency, findings: Findings
-) -> None:
-    """Note goods that the list prices twice, or that another table of the shop prices for the same supplier."""
-    others = [one for one in (path.with_name(f"{map_.table}.csv"), *taken_over(path.parent, map_.table)) if one != path]
-    first: dict[Hashable, SoldPrice] = {}
-    for other in others:
-        for row in _table_rows(other, map_.table, Findings()):
-            if name_key(row.texts.get("supplier", "")) == name_key(map_.supplier):
-                sold = read_sold(map_.table, row, shop.unit, currency)
-                first.setdefault(price_key(sold), sold)
-    for mapped in rows:
-        sold = mapped.sold
-        there = first.setdefault(price_key(sold), sold)
-        if there is not sold:
-            words = item_words(sold, shop.unit)
-            remedy = (
-                "map a column that tells them apart" if there.origin.file == sold.origin.file else "delete that row"
-            )
-            findings.fault(sold.origin, f"is a second price of {words}, beside {there.origin}; {remedy}")
-
-
-def _check_length(
-    rows: tuple[MappedRow, ...], old: tuple[SoldPrice, ...], path: Path, origin: Origin, findings: Findings
-) -> None:
-    """Note a list with less than half the rows of the last one: half a list looks like a whole one."""
-    if 2 * len(rows) < len(old):
-        remedy = f"ask for the whole list, or delete {path.name} if it is right"
-        found = f"has {len(rows):,} row{'s' * (len(rows) > 1)} of goods"
-        findings.fault(origin, f"{found}, and there were {len(old):,} the last time; {remedy}")

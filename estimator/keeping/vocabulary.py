@@ -9,10 +9,12 @@ from estimator.reading.fields import name_key
 
 _PRICE = """price, list price, unit price, net price, gross price, price each, your price, cost,
     preis, listenpreis, nettopreis, bruttopreis, einzelpreis, stückpreis, vk, ek, preis netto, preis brutto"""
-_DATE = "date, price date, valid from, as of, datum, preisstand, stand, gültig ab"
+_DATE = """date, price date, valid from, as of, effective, effective date, eff. date, eff date,
+    datum, preisstand, stand, gültig ab"""
 _NOTE = "note, notes, remark, remarks, comment, bemerkung, bemerkungen, anmerkung, hinweis"
-_PER = """per, price per, price unit, unit, unit of measure, uom, sold by, priced by,
-    einheit, mengeneinheit, preiseinheit, me, pe, preis pro, preis je, je"""
+_PRICED_BY = """per, price per, price unit, pricing unit, unit of measure, u/m, um, uom, sold by, priced by, sell unit,
+    selling unit, preiseinheit, pe, preis pro, preis je, je"""
+_PER = f"{_PRICED_BY}, unit, units, einheit, mengeneinheit, me"
 _FROM = "from quantity, from, minimum quantity, min qty, ab menge, ab, staffel, mindestmenge"
 _PACK = """pack, pack size, pack quantity, pack qty, package, packaging, per pack, pieces, pcs, quantity, qty, count,
     box, qty per box, box quantity, inhalt, packung, packungsgröße, packungsinhalt, verpackungseinheit, ve, vpe, menge,
@@ -64,7 +66,7 @@ HEADINGS = {
         "pack": _PACK,
         "unit": "unit, pack unit, counted in, einheit, mengeneinheit, me",
         "price": _PRICE,
-        "per": "per, price per, price unit, preiseinheit, pe, preis pro, preis je, je",
+        "per": _PRICED_BY,
         "from_quantity": _FROM,
         "date": _DATE,
         "note": _NOTE,
@@ -90,8 +92,14 @@ UNITS = {
     "ft2": "ft², sf, sqft, sq ft, sq.ft",
     "100": "c, hundred, %, hundert",
     "1000": "thousand, ‰, tsd, tausend",
+    "12": "dz, doz, dozen, dutzend",
     "pack": "pck, packung, pkg, paket, ve, vpe",
 }
+_OF_PIECES = ("100", "1000", "12")
+_NO_UNITS = {"lumber": (*_OF_PIECES, "pack"), "finishes": _OF_PIECES}  # of these, by our table
+# The hardware trade's hundred and thousand are Roman numbers. A yard's M is a thousand board feet, or a metre.
+THOUSAND = "M"
+_IN_WHOLE = ("u/m",)  # headings whose slash is no "per"
 _WITH_TAX = re.compile(r"\b(?:incl|inkl|including|inklusive|brutto|gross)", re.IGNORECASE)
 _TAX_WORDS = re.compile(
     r"\b(?:(?:incl|inkl|including|inklusive|excl|exkl|zzgl|plus|ohne|mit|w/o)\b.*|netto|net|brutto|gross)",
@@ -107,6 +115,8 @@ _LENGTH_UNITS = {
 
 def words_of(heading: str) -> str:
     """Return a heading's words as they are compared: without currency, unit and what stands in brackets."""
+    if name_key(heading.strip(" .:*")) in _IN_WHOLE:
+        return name_key(heading.strip(" .:*"))
     bare = _PRICED_PER.sub("", _TAX_WORDS.sub("", _without_brackets(heading)).strip(" .:*"))
     *first, last = bare.split() or [""]
     return name_key(" ".join(first) if first and last.strip(".").lower() in _LENGTH_UNITS else bare).strip(" .:*,")
@@ -127,10 +137,10 @@ def unit_of(heading: str) -> str:
     return _LENGTH_UNITS.get(words[-1].strip("."), "") if len(words) > 1 else ""
 
 
-def priced_per(heading: str) -> str:
+def priced_per(heading: str, table: str) -> str:
     """Return our word for what a price is per by its heading, `m3` of `Preis/m³`, or nothing."""
     found = _PRICED_PER.search(_TAX_WORDS.sub("", _without_brackets(heading)).strip(" .:*"))
-    return our_unit(found[1]) if found else ""
+    return our_unit(found[1], table) if found else ""
 
 
 def with_tax(heading: str) -> bool:
@@ -138,7 +148,10 @@ def with_tax(heading: str) -> bool:
     return bool(_WITH_TAX.search(heading))
 
 
-def our_unit(word: str) -> str:
-    """Return our word for what a price is per, or nothing where it is not known."""
+def our_unit(word: str, table: str) -> str:
+    """Return our word for what a price of a table is per, or nothing where it is not known."""
+    if word.strip() == THOUSAND:
+        return "" if table in _NO_UNITS else "1000"
     key = name_key(word).removeprefix("per ").removeprefix("pro ").removeprefix("je ").rstrip(".")
-    return next((ours for ours, theirs in UNITS.items() if key in map(name_key, (ours, *theirs.split(",")))), "")
+    known = {ours: theirs for ours, theirs in UNITS.items() if ours not in _NO_UNITS.get(table, ())}
+    return next((ours for ours, theirs in known.items() if key in map(name_key, (ours, *theirs.split(",")))), "")

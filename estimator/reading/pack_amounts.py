@@ -60,11 +60,9 @@ class PublishedCount:
     source: str
 
     def notice(self, kind: str, size: str) -> str:
-        """Return that a nail was counted by weight, and by whose figures."""
-        return (
-            f"{kind} {size} by weight is counted as {decimal_text(self.mean, 1)} to the pound, the mean of {self.low} "
-            f"to {self.high} as published ({self.source}); no box is exact"
-        )
+        """Return that a nail was counted by weight; whose figures these are stands in `source` and in README.md."""
+        mean = "" if self.low == self.high else f" the mean of {self.low} to {self.high}"
+        return f"{kind} {size} by weight is counted as {decimal_text(self.mean, 1)} to the pound,{mean} as published"
 
 
 @lru_cache(maxsize=65_536)  # a long price list writes the same few texts over and over

@@ -1,5 +1,6 @@
 """What suppliers sell: a price row of lumber, hardware, finish or consumables, with its place and its date."""
 
+import re
 from collections.abc import Hashable
 from dataclasses import dataclass
 from datetime import date
@@ -40,6 +41,7 @@ RANDOM_LENGTH = ("random", "random length", "rl")
 MOST_IN_A_PACK = 100_000  # a slip of the keyboard beyond that; common sense, no source
 FACE_NOTICE = "prices per area of face are taken by the nominal width, or over the nominal thickness"
 SHORTEST_BOARD_IN = Fraction(24)  # that a bare number may stand for; common practice, no source
+_BARE_NUMBER = r"[\d.,/ ]+"
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -218,7 +220,7 @@ def _board_length(row: Fields, unit: str) -> Fraction:
 
     def parse(text: str) -> Fraction:
         length_in = parse_length(text, unit=unit, decimal_comma=row.decimal_comma)
-        if text.isdigit() and length_in < SHORTEST_BOARD_IN:
+        if re.fullmatch(_BARE_NUMBER, text) and length_in < SHORTEST_BOARD_IN:
             meant = f"{text} {'ft' if unit == 'in' else 'm'}"
             raise ValueError(f'"{text}" would be {length_text(length_in, unit)}; write it with its unit, like {meant}')
         return length_in
@@ -279,5 +281,12 @@ def consumable_price(row: Fields, suppliers: Suppliers) -> ConsumablePrice:
         **_charged(row, suppliers),
         item=row.text("item"),
         pack=row.number("pack", above=True),
-        unit=row.text("unit"),
+        unit=row.read("unit", _pack_unit, ""),
     )
+
+
+def _pack_unit(text: str) -> str:
+    """Return what a pack is counted in; a number there is its amount, in the wrong place."""
+    if re.fullmatch(_BARE_NUMBER, text):
+        raise ValueError(f'"{text}" is a number; write what the pack is counted in, such as fl oz or discs')
+    return text

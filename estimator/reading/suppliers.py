@@ -14,7 +14,7 @@ from estimator.reading.fields import Fields, name_key, nearest
 from estimator.reading.settings import Settings
 
 SUPPLIERS_FILE = "suppliers.toml"
-WAYS_TO_CHOOSE = ("cheapest", "one stop", "prefer")
+WAYS_TO_CHOOSE = ("cheapest", "fewest stops", "one stop", "prefer")
 _NAMES = (
     "name",
     "visit_cost",
@@ -44,6 +44,11 @@ class Supplier:
     rate_day: date | None
     tax_included_percent: Decimal
     discount_percent: Decimal
+    lines: tuple[tuple[str, int], ...] = ()  # of its settings
+
+    def at(self, name: str) -> Origin:
+        """Return where one of its settings stands."""
+        return Origin(file=self.origin.file, line=dict(self.lines).get(name, self.origin.line))
 
     @property
     def factor(self) -> Fraction:
@@ -128,6 +133,7 @@ def _supplier(table: Fields, own_currency: Currency) -> Supplier:
         rate_day=rate_day,
         tax_included_percent=table.number("tax_included_percent", high=100, blank=Decimal(0)),
         discount_percent=table.number("discount_percent", high=99, blank=Decimal(0)),
+        lines=tuple((table.lines or {}).items()),
     )
 
 

@@ -180,7 +180,12 @@ def parse_dry_film(text: str, *, decimal_comma: bool = False) -> DryFilm:
 
 @functools.lru_cache(maxsize=65_536)  # a long price list writes the same few texts over and over
 def parse_per(text: str) -> LumberPricing:
-    """Return what a lumber price is per: `each`, `ft`, `m`, `bf`, `MBF`, `m3` or `ft3`. Raises ValueError."""
+    """Return what a lumber price is per: `each`, `ft`, `m`, `bf`, `MBF`, `m3` or `ft3`. Raises ValueError.
+
+    A capital M alone could be either: yards write it for a thousand board feet, and metres are written with it too.
+    """
+    if plain(text) == "M":
+        raise ValueError('"M" may be a thousand board feet or a metre; write MBF or m')
     words = plain(text).lower().removeprefix("per ")
     if words in ("each", "board", "piece"):
         return LumberPricing(basis="each", units=Fraction(1))
@@ -194,7 +199,7 @@ def parse_per(text: str) -> LumberPricing:
 
 
 def _not_priced_per(text: str) -> str:
-    return f'"{text}" is nothing lumber is priced per; write each, ft, m, bf, MBF or m3'
+    return f'"{text}" is nothing lumber is priced per; write each, ft, m, 100 ft, bf, MBF, ft3, m3, ft2 or m2'
 
 
 @functools.lru_cache(maxsize=65_536)  # a long price list writes the same few texts over and over

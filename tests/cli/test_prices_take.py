@@ -126,6 +126,36 @@ def test_where_no_price_jumps_one_question_is_enough(
     assert shop.table.exists()
 
 
+def test_a_list_taken_over_again_writes_nothing(estimator: Estimator, shop: Shop) -> None:
+    estimator("prices", "take", shop.list, shop.map_path, "--yes")
+    shop.list.write_text(FIRST.replace("10.00", "11.00"), encoding="utf-8")
+    estimator("prices", "take", shop.list, shop.map_path, "--yes")
+    before = shop.files()
+    run = estimator("prices", "take", shop.list, shop.map_path, "--yes", "--jumps")
+    assert run.stdout.endswith(f"\nNothing to write: {shop.table} is just this list already.\n")
+    assert shop.files() == before
+
+
+def test_where_only_a_jump_stands_out_the_kept_table_stays(estimator: Estimator, shop: Shop) -> None:
+    estimator("prices", "take", shop.list, shop.map_path, "--yes")
+    shop.list.write_text(SECOND, encoding="utf-8")
+    estimator("prices", "take", shop.list, shop.map_path, "--yes")
+    before = shop.files()
+    run = estimator("prices", "take", shop.list, shop.map_path, "--yes")
+    said = " ".join(run.stdout.split())
+    assert "Nothing but the 1 price that jumps would change: " in said
+    assert said.endswith("stays as it is. --yes --jumps takes over all.")
+    assert shop.files() == before
+
+
+def test_a_list_of_a_day_to_come_is_said(estimator: Estimator, shop: Shop) -> None:
+    shop.map_path.write_text(MAP.replace("[columns]", "date = 2099-01-02\n[columns]"), encoding="utf-8")
+    run = estimator("prices", "take", shop.list, shop.map_path)
+    assert run.returncode == 0
+    remedy = "mend date in fernhill.map.toml if that is no day to come"
+    assert f"note: yard.csv: has a price dated 2099-01-02, after today; {remedy}" in run.stderr
+
+
 def test_a_refusal_names_every_fault_and_leaves_the_tables(estimator: Estimator, shop: Shop) -> None:
     estimator("prices", "take", shop.list, shop.map_path, "--yes")
     shop.list.write_text(SECOND.replace("11.00", "call").replace("2x6", "2x7"), encoding="utf-8")

@@ -122,7 +122,9 @@ def test_a_blank_takes_what_stands_above_it(tmp_path: Path) -> None:
 
 def test_without_it_a_blank_stays_a_fault_and_a_row_that_stands_alone_a_title(tmp_path: Path) -> None:
     alone = COLUMNS.format(top="").replace('carried_down = ["species", "grade", "section"]', "")
-    assert faults(tmp_path, alone, FIRST_ROW_ONLY)[0] == "3: Size: is missing; fill it in"
+    first, *_ = faults(tmp_path, alone, FIRST_ROW_ONLY)
+    assert first.startswith("3: Size, Timber: are missing; write a word of its row under skip in fernhill.map.toml, or")
+    assert first.endswith("or name species, section under carried_down")
     assert "such as titles" in mapped(tmp_path, alone, f"{HEAD}OAK\noak,FAS,2x4,8 ft,9.80\n")[1].notices[0].message
 
 
@@ -153,7 +155,9 @@ def test_a_price_that_is_merged_over_two_goods_is_a_fault(tmp_path: Path) -> Non
         sheet.append(row)
     sheet.merge_cells("E2:E3")
     _, findings = mapped(tmp_path, COLUMNS.format(top=""), saved(book))
-    assert [str(fault) for fault in findings.faults] == ["yard.csv:3: Price: is missing; fill it in"]
+    assert [str(fault) for fault in findings.faults] == [
+        "yard.csv:3: Price: is missing; write a word of its row under skip in fernhill.map.toml, or have it filled in"
+    ]
 
 
 def test_headings_within_headings_fill_their_own_columns(tmp_path: Path) -> None:
@@ -173,7 +177,9 @@ def test_a_row_that_stands_alone_and_means_nothing_leaves_all_as_it_was(tmp_path
 def test_one_that_the_map_does_not_know_is_a_fault_where_goods_would_hang_on_it(tmp_path: Path) -> None:
     lines = "Size,Length,Price\nWHITE OAK - FAS\n2x4,8 ft,9\nRED OAK\n2x4,8 ft,8\n2x6,8 ft,12\n"
     (said,) = faults(tmp_path, BOARDS, lines)
-    remedy = 'write "RED OAK" = "species; grade" under [groups] in the map with what it means, or = "" if nothing'
+    remedy = (
+        'write "RED OAK" = "species; grade" under [groups] in fernhill.map.toml with what it means, or = "" if nothing'
+    )
     assert said == f'4: "RED OAK" stands alone above goods that leave species to it; {remedy}'
     assert len(faults(tmp_path, BOARDS, "Size,Length,Price\nRED OAK\nFAS\n2x4,8 ft,8\n")) == 1
     assert faults(tmp_path, BOARDS, "Size,Length,Price\nRED OAK\nWHITE OAK\n2x4,8 ft,8\nthank you\n") == []
@@ -188,16 +194,22 @@ def test_goods_that_say_all_themselves_hang_on_no_heading(tmp_path: Path) -> Non
 
 def test_a_blank_where_the_column_before_it_changes_is_a_fault(tmp_path: Path) -> None:
     lines = f"{HEAD}white oak,FAS,2x4,8 ft,9.80\nwestern larch,,2x4,8 ft,4.80\n"
-    assert faults(tmp_path, COLUMNS.format(top=""), lines) == [
-        '3: Grade: is blank where Timber changes, so it is unclear whether "FAS" goes on; fill it in'
-    ]
+    (fault,) = faults(tmp_path, COLUMNS.format(top=""), lines)
+    assert fault == (
+        '3: Grade: is blank where Timber changes, so it is unclear whether "FAS" goes on; fill it in, '
+        'or take "grade" out of carried_down in fernhill.map.toml'
+    )
     same = f"{HEAD}white oak,FAS,2x4,8 ft,9.80\nWhite Oak,,2x6,8 ft,12.80\n"
     assert [row["grade"] for row in mapped(tmp_path, COLUMNS.format(top=""), same)[0]] == ["FAS", "FAS"]
 
 
 def test_a_blank_with_nothing_above_it_is_a_fault_where_it_is_needed(tmp_path: Path) -> None:
-    assert faults(tmp_path, COLUMNS.format(top=""), f"{HEAD},,2x4,8 ft,9.80\n") == ["2: Timber: is missing; fill it in"]
-    assert faults(tmp_path, BOARDS, "Size,Length,Price\n2x4,8 ft,9\n") == ["2: species: is missing; fill it in"]
+    (fault,) = faults(tmp_path, COLUMNS.format(top=""), f"{HEAD},,2x4,8 ft,9.80\n")
+    assert (
+        fault == "2: Timber: is missing; write a word of its row under skip in fernhill.map.toml, or have it filled in"
+    )
+    (fault,) = faults(tmp_path, BOARDS, "Size,Length,Price\n2x4,8 ft,9\n")
+    assert fault == "2: species: is missing; write species under [groups] in fernhill.map.toml"
 
 
 def test_goods_that_are_skipped_still_say_what_goes_on_below(tmp_path: Path) -> None:
@@ -344,3 +356,27 @@ def test_titles_in_a_list_that_names_its_goods_in_every_row_are_no_groups() -> N
     text = proposal(f"{HEAD}HARDWOODS,,,,\noak,FAS,2x4,8 ft,9.80\nash,FAS,2x4,8 ft,9.80\n")
     assert "carried_down" not in text
     assert "[groups]" not in text
+
+
+ONLY_GRADE = COLUMNS.format(top="").replace('["species", "grade", "section"]', '["grade"]')
+
+
+def test_a_grade_does_not_go_on_below_another_species_that_is_written_in_each_row(tmp_path: Path) -> None:
+    lines = f"{HEAD}white oak,FAS,2x4,8 ft,9.80\nwhite oak,,2x6,8 ft,9.80\nred oak,,2x4,8 ft,4.80\n"
+    (fault,) = faults(tmp_path, ONLY_GRADE, lines)
+    assert fault.startswith(
+        '4: Grade: is blank where Timber changes, so it is unclear whether "FAS" goes on; fill it in'
+    )
+    assert fault.endswith('or take "grade" out of carried_down in fernhill.map.toml')
+
+
+def test_a_row_that_is_passed_over_does_not_hide_the_change(tmp_path: Path) -> None:
+    skipping = ONLY_GRADE.replace("[columns]", 'skip = ["on request"]\n[columns]', 1)
+    lines = f"{HEAD}white oak,FAS,2x4,8 ft,9.80\nred oak,,2x4,8 ft,on request\nred oak,,2x6,8 ft,4.80\n"
+    (fault,) = faults(tmp_path, skipping, lines)
+    assert fault.startswith("4: Grade: is blank where Timber changes")
+
+
+def test_a_grade_written_again_goes_on_below_its_own_species(tmp_path: Path) -> None:
+    lines = f"{HEAD}white oak,FAS,2x4,8 ft,9.80\nred oak,No. 1,2x4,8 ft,4\nRed Oak,,2x6,8 ft,4.80\n"
+    assert [row["grade"] for row in mapped(tmp_path, ONLY_GRADE, lines)[0]] == ["FAS", "No. 1", "No. 1"]

@@ -17,6 +17,7 @@ from estimator.keeping.repriced import RANDOM_NOTICE
 from estimator.keeping.sheets import open_sheet
 from estimator.keeping.supplier_map import read_supplier_map
 from estimator.money import Currency
+from estimator.reading.pack_amounts import count_per_pound
 from estimator.reading.sold import FACE_NOTICE, HardwarePrice, LumberPrice
 from tests.keeping.test_sheets import new_book, saved
 
@@ -240,11 +241,16 @@ def test_hardware_is_priced_by_the_pack(row: str, pack: str, price: str, tmp_pat
     assert sold.pack == int(pack)
 
 
-def test_a_count_by_weight_is_told_with_its_source(tmp_path: Path) -> None:
+def test_a_count_by_weight_is_told_in_one_short_sentence(tmp_path: Path) -> None:
     found = Mapped(tmp_path, HARDWARE, HARDWARE_HEAD + "common nail,16d,5 lb,14.20,\n")
     (notice,) = found.notices
     assert "common nail 16d by weight is counted as 47 to the pound, the mean of 44 to 50 as published (" in notice
-    assert "nail tables at" in notice
+    assert len(notice) < 160
+    assert "http" not in notice
+    assert "nail tables at" not in notice  # it stands beside the figures, in standards/nails.csv
+    published = count_per_pound("common nail", "16d")
+    assert published is not None
+    assert "nail tables at" in published.source
 
 
 @pytest.mark.parametrize(
@@ -288,9 +294,9 @@ def test_consumables_are_priced_by_the_pack(row: str, pack: str, unit: str, pric
     ("form", "lines", "fault"),
     [
         (LUMBER, LUMBER_HEAD + "oak,2x4,8 ft,9.80,kg", '2: Per: "kg" is nothing lumber is priced per; write'),
-        (LUMBER, LUMBER_HEAD + "oak,2x4,random,9.80,each", '2: Per: "each" cannot price random lengths; write bf,'),
-        (LUMBER, LUMBER_HEAD + "oak,2x4,,9.80,each", "2: Length: is missing; fill it in"),
-        (LUMBER, LUMBER_HEAD + "oak,2x4,8,9.80,each", '2: Length: "8" would be 8 in; write it with its unit'),
+        (LUMBER, LUMBER_HEAD + "oak,2x4,random,9.80,each", '2: Per: "each" cannot price random lengths; mend what'),
+        (LUMBER, LUMBER_HEAD + "oak,2x4,,9.80,each", "2: Length: is missing; write a word of its row under skip in"),
+        (LUMBER, LUMBER_HEAD + "oak,2x4,8,9.80,each", '2: Length: "8" would be 8 in; write length = "{Length} ft"'),
         (LUMBER, LUMBER_HEAD + "oak,2026-04-05,8 ft,9.80,each", '2: Size: "2026-04-05" looks like a quarter size'),
         (HARDWARE, HARDWARE_HEAD + "screw,#8,1 kg,9.80,", '2: Pack: "1 kg" goes by weight, and no count to the pound'),
         (HARDWARE, HARDWARE_HEAD + "screw,#8,box,9.80,each", '2: Pack: "box" does not say how many a pack holds'),
@@ -433,3 +439,98 @@ def test_a_price_is_the_exact_one_to_six_places_in_every_flavour(
     # The same by other means: the quotient as a Decimal of 28 digits, rounded half up.
     quotient = Decimal(exact.numerator) / Decimal(exact.denominator)
     assert Decimal(row["price"]) == quotient.quantize(Decimal("0.000001"), ROUND_HALF_UP)
+
+
+SCREWS = "Kind,Size,Pack,Price,{heading}\nscrew,#8,50,14.10,C\nnut,M8,12,3.10,each\n"
+NO_PER = HARDWARE.replace('per = "Per"\n', "")
+
+
+@pytest.mark.parametrize("heading", ["U/M", "Unit", "ME", "Sold by", "Basis"])
+def test_a_column_that_says_what_prices_are_per_is_not_left_out_silently(heading: str, tmp_path: Path) -> None:
+    found = Mapped(tmp_path, NO_PER, SCREWS.replace("{heading}", heading))
+    (fault,) = found.faults
+    remedy = f'write per = "{heading}" under [columns], or per = "pack" under [values] for prices of packs'
+    if heading == "Basis":  # the only words there that are no single letter
+        assert '"Basis" (C, each)' in fault
+    assert fault.endswith(f"which prices may be per, and nothing here uses it; {remedy}")
+    by_pack = Mapped(
+        tmp_path, NO_PER.replace("[values]", '[values]\nper = "pack"'), SCREWS.replace("{heading}", heading)
+    )
+    assert by_pack.faults == []
+    assert [one["price"] for one in by_pack.rows] == ["14.10", "3.10"]
+    by_unit = Mapped(
+        tmp_path,
+        NO_PER.replace("{columns}", f'per = "{heading}"') + '[units]\n"C" = "100"\n',
+        SCREWS.replace("{heading}", heading),
+    )
+    assert by_unit.faults == []
+    assert [one["price"] for one in by_unit.rows] == ["7.05", "37.20"]  # 50 at 14.10 a hundred, 12 at 3.10 each
+
+
+@pytest.mark.parametrize(
+    "lines",
+    [
+        "Kind,Size,Pack,Price,Class\nscrew,#8,50,14.10,C\n",  # a lone letter may be anything
+        "Kind,Size,Pack,Price,Unit\nscrew,#8,50,14.10,box\n",
+        "Kind,Size,Pack,Price,Remark\nscrew,#8,50,14.10,each\nnut,M8,9,1,new\n",
+        "Kind,Size,Pack,Price,Number\nscrew,#8,50,14.10,100\n",
+    ],
+)
+def test_other_columns_may_be_left_out(lines: str, tmp_path: Path) -> None:
+    assert Mapped(tmp_path, NO_PER, lines).faults == []
+
+
+def test_a_yards_thousand_is_no_metre(tmp_path: Path) -> None:
+    lines = LUMBER_HEAD + "oak,2x4,8 ft,980,M\n"
+    assert Mapped(tmp_path, LUMBER, lines).faults == [
+        '2: Per: "M" may be a thousand board feet or a metre; write "M" = "MBF" or "m" under [units] in yard.map.toml'
+    ]
+    assert prices(Mapped(tmp_path, LUMBER, lines, units='"M" = "MBF"')) == [("980.00", "MBF")]
+
+
+@pytest.mark.parametrize(
+    ("order", "written", "day"),
+    [
+        ("month day year", "11/02/2026", "2026-11-02"),
+        ("day month year", "11/02/2026", "2026-02-11"),
+        ("month day year", "1/2/26", "2026-01-02"),
+        ("month day year", "11-02-2026", "2026-11-02"),
+        ("year month day", "26/11/02", "2026-11-02"),
+        ("month day year", "2026-11-02", "2026-11-02"),
+        ("month day year", "2 Nov 2026", "2026-11-02"),
+    ],
+)
+def test_dates_are_read_in_the_order_the_map_says(order: str, written: str, day: str, tmp_path: Path) -> None:
+    lines = f"Timber,Size,Length,Price,Per,Date\noak,2x4,8 ft,9.80,each,{written}\n"
+    found = Mapped(tmp_path, LUMBER, lines, top=f'date_order = "{order}"', columns='date = "Date"')
+    assert found.faults == []
+    assert [one["date"] for one in found.rows] == [day]
+
+
+def test_an_unclear_date_names_what_to_write_into_the_map(tmp_path: Path) -> None:
+    lines = "Timber,Size,Length,Price,Per,Date\noak,2x4,8 ft,9.80,each,{day}\n"
+    (fault,) = Mapped(tmp_path, LUMBER, lines.replace("{day}", "11/02/2026"), columns='date = "Date"').faults
+    assert fault == (
+        '2: Date: "11/02/2026" is read day first in one country and month first in another; '
+        'write date_order = "month day year" or "day month year" into yard.map.toml'
+    )
+    top = 'date_order = "month day year"'
+    (fault,) = Mapped(tmp_path, LUMBER, lines.replace("{day}", "20/11/2026"), columns='date = "Date"', top=top).faults
+    assert fault == '2: Date: "20/11/2026" is no day in the order month day year; mend date_order in yard.map.toml'
+
+
+def test_a_row_of_totals_is_told_once_with_skip_as_the_remedy(tmp_path: Path) -> None:
+    found = Mapped(tmp_path, LUMBER, LUMBER_HEAD + "oak,2x4,8 ft,9.80,each\nTotal,,,9.80,\n")
+    (fault,) = found.faults
+    assert fault == (
+        "3: Size, Length, Per: are missing; write a word of its row under skip in yard.map.toml, "
+        "or name section under carried_down"
+    )
+
+
+def test_a_section_that_cannot_be_read_points_to_the_map(tmp_path: Path) -> None:
+    (fault,) = Mapped(tmp_path, LUMBER, LUMBER_HEAD + "oak,27x145; dry,8 ft,9.80,each\n").faults
+    assert fault == (
+        '2: Size: "27x145; dry" is not a section; write section = "{Size} in" where it measures that, '
+        "or write a word of its row under skip in yard.map.toml"
+    )

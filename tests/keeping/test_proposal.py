@@ -10,12 +10,11 @@ from openpyxl import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
 from estimator.errors import Findings
+from estimator.keeping.price_units import is_unit
 from estimator.keeping.proposal import proposed_map
 from estimator.keeping.supplier_map import read_supplier_map
 from estimator.keeping.vocabulary import HEADINGS, TELLING, UNITS, our_unit, priced_per, unit_of, words_of
 from estimator.reading.sold import SOLD
-from estimator.reading.trade_units import face_pricing, parse_per
-from estimator.standards.sections import parse_section
 
 
 def proposed(text: str | bytes, name: str = "yard.csv") -> tuple[dict[str, Any], str]:
@@ -162,12 +161,9 @@ def test_the_vocabulary_knows_our_own_names_and_only_those() -> None:
 
 def test_every_unit_of_ours_is_one_that_a_list_can_be_priced_by() -> None:
     for ours in UNITS:
-        assert our_unit(ours) == ours
-        assert (
-            ours in ("pack", "100", "1000") or parse_per(ours)
-            if ours not in ("m2", "ft2")
-            else face_pricing(ours, parse_section("2x4"), by_volume=False)
-        )
+        of_pieces = ours in ("pack", "12", "100", "1000")
+        assert our_unit(ours, "hardware" if of_pieces else "lumber") == ours
+        assert is_unit("hardware" if of_pieces else "lumber", ours)
 
 
 @pytest.mark.parametrize(
@@ -181,11 +177,120 @@ def test_every_unit_of_ours_is_one_that_a_list_can_be_priced_by() -> None:
         ("Price / 100", "price", "", "100"),
         ("Preis inkl. 19 % MwSt.", "preis", "", ""),
         ("PRICE", "price", "", ""),
+        ("U/M", "u/m", "m", "1000"),
+        ("Price/M", "price", "m", "1000"),
         ("", "", "", ""),
     ],
 )
 def test_a_heading_says_words_unit_and_what_a_price_is_per(heading: str, words: str, unit: str, per: str) -> None:
-    assert (words_of(heading), unit_of(heading), priced_per(heading)) == (words, unit, per)
+    assert (words_of(heading), unit_of(heading), priced_per(heading, "hardware")) == (words, unit, per)
+
+
+MILLWORK = """Kind,Size,Length,Material,Qty,Net price,Gross price,{heading},Eff. date
+screw,#8,2 in,stainless,1,14.10,16.92,C,11/02/2026
+screw,#8,1 1/4 in,stainless,1,112.00,134.40,M,11/02/2026
+nut,5/16-18,,stainless,12,3.10,3.72,DZ,11/02/2026
+bolt,5/16-18,3 1/2 in,stainless,1,1.80,2.16,ea.,11/02/2026
+"""
+
+
+@pytest.mark.parametrize(
+    "heading", ["U/M", "UM", "UOM", "Unit of measure", "Sold by", "Per", "Einheit", "ME", "u/m", "Basis"]
+)
+def test_the_trades_hundred_thousand_and_dozen_are_proposed_and_marked(heading: str) -> None:
+    found, text = proposed(MILLWORK.replace("{heading}", heading))
+    assert (found["table"], found["columns"]["per"], found["columns"]["pack"]) == ("hardware", heading, "Qty")
+    assert found["units"] == {"C": "100", "M": "1000", "DZ": "12", "ea.": "each"}
+    for line in ('"C" = "100"  # ?', '"M" = "1000"  # ?', '"DZ" = "12"  # ?'):
+        assert line in text
+    assert ('per = "Basis"  # ? by the words in it' in text) == (heading == "Basis")
+
+
+def test_a_yards_thousand_is_asked_for() -> None:
+    found, text = proposed("Timber,Size,Length,Price,UOM\noak,2x4,8 ft,980.00,M\n")
+    assert found["units"] == {}
+    assert '# "M" = ""  # ? "MBF", a thousand board feet, or "m", a metre' in text
+    found, text = proposed("Timber,Size,Length,Price/M\noak,2x4,8 ft,980.00\n")
+    assert '# per = ""  # ? is needed, and no heading is like it' in text
+
+
+def test_two_columns_of_prices_are_marked() -> None:
+    found, text = proposed(MILLWORK.replace("{heading}", "U/M"))
+    assert found["columns"]["price"] == "Net price"
+    assert 'price = "Net price"  # ? or "Gross price": which do you pay?' in text
+    assert (
+        '# price = ""  # ? is needed, and "Price" heads 2 columns: rename'
+        in proposed("Item,Pack,Unit,Price,Price\nrag,25,rags,8.90,9.90\n")[1]
+    )
+
+
+def test_a_unit_that_says_what_packs_hold_is_the_pack() -> None:
+    found, _ = proposed("Kind,Size,Material,Price,Sold by\nscrew,#8,steel,8.40,Box of 100\nnut,M8,steel,2,25 pcs\n")
+    assert found["columns"]["pack"] == "Sold by"
+    assert "per" not in found["columns"]
+
+
+def test_the_unit_of_consumables_is_what_a_price_is_per_where_no_pack_is_named() -> None:
+    found, text = proposed("Item,Price,Unit\nrag,8.90,C\nglove,12.40,DZ\n")
+    assert (found["table"], found["columns"]["per"]) == ("consumables", "Unit")
+    assert 'per = "Unit"  # ? what prices are per, or is it what a pack is counted in (unit)?' in text
+
+
+def test_bare_nominal_sizes_are_put_together_as_such() -> None:
+    found, text = proposed("Species,Thick,Wide,Length (ft),Price,UOM\nlarch,2,4,8,15.10,EA\nlarch,5/4,6,8,23.36,EA\n")
+    assert found["columns"]["section"] == "{Thick}x{Wide}"
+    assert 'section = "{Thick}x{Wide}"  # ? nominal (2x4); measured would be "{Thick} x {Wide} in"' in text
+    found, _ = proposed("Species,Thick,Wide,Length (ft),Price,UOM\nlarch,1.5,3.5,8,15.10,EA\n")
+    assert found["columns"]["section"] == "{Thick} x {Wide} in"
+
+
+@pytest.mark.parametrize(
+    ("day", "line"),
+    [
+        ("11/02/2026", '# date_order = "month day year"  # ? or "day month year": 11/02/2026 could be both'),
+        ("11/20/2026", 'date_order = "month day year"  # ? as a number above 12 shows'),
+        ("20/11/2026", 'date_order = "day month year"  # ? as a number above 12 shows'),
+        ("2026-11-02", ""),
+        ("2.11.2026", ""),
+    ],
+)
+def test_the_order_of_dates_is_proposed_or_asked_for(day: str, line: str) -> None:
+    _, text = proposed(f"Timber,Size,Length,Price,Per,Date\noak,2x4,8 ft,9,each,{day}\n")
+    assert [one for one in text.splitlines() if "date_order" in one] == ([line] if line else [])
+
+
+def test_a_table_that_the_headings_leave_open_is_marked() -> None:
+    found, text = proposed("Article,Pack,Price\nSanding disc,50 pcs,28.90\n")
+    assert found["table"] == "consumables"
+    assert 'table = "consumables"  # ? or "hardware": the headings leave it open' in text
+    assert 'table = "lumber"\n' in proposed("Timber,Size,Length,Price,UOM\noak,2x4,8 ft,10.00,pc\n")[1]
+
+
+def test_a_grade_that_a_species_ends_is_not_proposed_to_go_on() -> None:
+    head = "Species,Grade,Thick,Length,Price/bf\nwhite oak,FAS,8/4,random,11.90\n"
+    found, _ = proposed(f"{head}red oak,,4/4,random,5.95\n")
+    assert "carried_down" not in found
+    found, _ = proposed(f"{head}white oak,,4/4,random,5.95\n")
+    assert found["carried_down"] == ["grade"]
+
+
+def test_a_list_on_a_later_sheet_is_found() -> None:
+    book = Workbook()
+    first = book.active
+    assert isinstance(first, Worksheet)
+    first.title = "Info"
+    first.append(["Prices on the next sheet"])
+    for title, rows in (("Kiln dried", ["Species", "Size", "Length", "Price"]), ("Plywood", ["Sheet", "Price"])):
+        sheet = book.create_sheet(title)
+        sheet.append(rows)
+        sheet.append(["oak", "2x4", "8 ft", 9.8][: len(rows)])
+    raw = io.BytesIO()
+    book.save(raw)
+    findings = Findings()
+    text = proposed_map(raw.getvalue(), "cobb.xlsx", findings)
+    assert findings == Findings()
+    assert 'sheet = "Kiln dried"  # ? the others: "Info", "Plywood"' in text
+    assert tomllib.loads(text)["columns"]["species"] == "Species"
 
 
 @settings(max_examples=100)

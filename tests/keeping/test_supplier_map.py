@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 
 from estimator.errors import Findings
+from estimator.keeping.price_units import OUR_UNITS
 from estimator.keeping.supplier_map import (
     SupplierMap,
     headings_in,
@@ -106,9 +107,66 @@ def test_a_price_is_no_single_value_and_packs_need_a_column(tmp_path: Path) -> N
     )
     _, faults = read(tmp_path, text)
     assert faults == [
-        "3: columns: nothing says what a price is per; write pack or per under [columns] or [values]",
         "8: price: is one for every row; name their column under [columns]",
+        "3: columns: nothing says what a price is per; write pack or per under [columns] or [values]",
     ]
+
+
+@pytest.mark.parametrize("text", ["{Thick x {Wide}", "{Thick}}", "{{Thick}}", "Thick}x{Wide}", "{}", "{ }x{Wide}"])
+def test_a_brace_forgotten_or_doubled_is_a_fault_of_the_map(text: str, tmp_path: Path) -> None:
+    _, faults = read(tmp_path, SOUND.replace('size = "M{Diameter}"', f'size = "{text}"'))
+    remedy = 'write { before and } behind each heading, like size = "{Heading}"'
+    assert faults == [f'14: size: "{text}" has a brace too many or too few; {remedy}']
+
+
+@pytest.mark.parametrize(
+    ("table", "fine", "wrong"),
+    [
+        ("lumber", "piece|100 ft|m2|MBF", "M|stone|"),
+        ("hardware", "box of 50|12|lb|each", "gal|"),
+        ("finishes", "gal|can|5 gal pail|L", "ft|"),
+        ("consumables", "rags|100|pack", ""),
+    ],
+)
+def test_a_unit_is_one_that_prices_of_the_table_can_be_per(table: str, fine: str, wrong: str, tmp_path: Path) -> None:
+    for ours in [*fine.split("|"), *wrong.split("|")]:
+        _, faults = read(tmp_path, f'supplier = "A"\ntable = "{table}"\n[units]\n"EA" = "{ours}"\n')
+        told = [one for one in faults if one.startswith("4: units")]
+        expected = f'4: units: "EA" = "{ours}" is nothing that prices of {table} are per; write {OUR_UNITS[table]}'
+        assert told == ([expected] if ours in wrong.split("|") else [])
+
+
+def test_a_wrong_table_and_no_supplier_hide_no_fault_further_down(tmp_path: Path) -> None:
+    text = (
+        'table = "hardwear"\ncarried_down = ["kinds"]\n[columns]\nkind = "{K"\nsise = "S"\nmaterial = "M"\n'
+        '[values]\nmaterial = "steel"\nprice = 4\n[units]\n"EA" = ""\n'
+    )
+    _, faults = read(tmp_path, text)
+    starts = [
+        '1: table: "hardwear" is not known here; write one of: lumber, hardware, finishes, consumables',
+        '5: columns: "sise" is not a setting (did you mean "size"?)',
+        " supplier: is missing",
+        '2: carried_down: "kinds" cannot be carried down (did you mean "kind"?)',
+        '4: kind: "{K" has a brace too many or too few',
+        "6: material: stands under [values] too; keep one of them",
+        "9: price: is one for every row",
+        '11: units: "EA" = "" is nothing that prices of any table are per',
+    ]
+    assert len(faults) == len(starts)
+    for fault, start in zip(faults, starts, strict=True):
+        assert fault.startswith(start), fault
+
+
+def test_a_misspelt_column_is_told_once(tmp_path: Path) -> None:
+    _, faults = read(tmp_path, SOUND.replace("price =", "prise ="))
+    assert faults == ['16: columns: "prise" is not a setting (did you mean "price"?)']
+
+
+def test_the_order_of_dates_is_one_of_three(tmp_path: Path) -> None:
+    found, faults = read(tmp_path, SOUND.replace("decimal", 'date_order = "month day year"\ndecimal'))
+    assert (found.date_order, faults) == ("month day year", [])
+    _, faults = read(tmp_path, SOUND.replace("decimal", 'date_order = "American"\ndecimal'))
+    assert faults[0].endswith("write one of: month day year, day month year, year month day")
 
 
 @pytest.mark.parametrize("name", ["../bramble.map.toml", ".map.toml", "a\nb.map.toml", "bramble.toml", "a*b.map.toml"])

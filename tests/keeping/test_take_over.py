@@ -13,7 +13,7 @@ from openpyxl import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
 from estimator.errors import EstimatorError, Findings
-from estimator.keeping.history import read_history
+from estimator.keeping.history import last_entries, read_history
 from estimator.keeping.supplier_map import read_supplier_map
 from estimator.keeping.take_over import TakeOver, take_over
 from estimator.reading.prices import read_price_tables
@@ -246,7 +246,11 @@ REFUSED: dict[str, tuple[str | bytes, Callable[[Yard], None] | None, str]] = {
     "a web page": ("<html>Sign in</html>", None, "yard.csv: is a web page, no list"),
     "a damaged workbook": (b"PK\x03\x04 spoilt", None, "yard.csv: is a damaged workbook"),
     "two prices of one item": (f"{FIRST}oak,2x4,96,11,each\n", None, "yard.csv:6: is a second price of oak 2x4, 8 ft"),
-    "goods that are kept by hand": (FIRST, hand_kept, "is a second price of oak 2x4, 8 ft, beside"),
+    "goods that are kept by hand": (
+        FIRST,
+        hand_kept,
+        "lumber.csv: has 1 price of Bramble Lane Timber that the list has too; delete",
+    ),
     "terms that stand twice": (FIRST, with_terms, 'discount_percent: stands under "bramble lane timber" in'),
     "a row entered by hand": (FIRST, by_hand, "taken_from: was taken from no list and would be lost; move this row to"),
     "a table that is spoilt": (FIRST, spoilt, 'lumber-bramble.csv:2: price: "1o.oo" is not a number'),
@@ -366,3 +370,104 @@ def test_what_is_taken_over_is_the_new_list_but_for_jumps_and_every_item_has_one
     for feet, price in new.items():
         jumps = feet in old and abs(price / old[feet] - 1) > Decimal("0.25")
         assert found[f"oak 2x4 {feet * 12}"] == (old[feet] if jumps else price)
+
+
+DATED = f'{MAP}date = "Date"\n'
+DATED_HEAD = "Timber,Size,Length,Price,Per,Date\n"
+
+
+def dated(*rows_: str) -> str:
+    return DATED_HEAD + "".join(f"{row}\n" for row in rows_)
+
+
+def test_a_list_older_than_the_prices_it_would_replace_is_refused(yard: Yard) -> None:
+    yard.map_path.write_text(DATED, encoding="utf-8")
+    yard.take(dated("oak,2x4,8 ft,10,each,2026-11-20", "oak,2x6,8 ft,20,each,2026-11-20")).write()
+    before = yard.files()
+    taken = yard.take(dated("oak,2x4,8 ft,9,each,2026-10-01", "oak,2x6,8 ft,19,each,2026-10-01"))
+    remedy = "mend date in bramble.map.toml, or delete lumber-bramble.csv if the older list is right"
+    assert taken.reasons == (f"yard.csv: has 2 prices dated 2026-10-01 in place of newer, dated 2026-11-20; {remedy}",)
+    with pytest.raises(EstimatorError):
+        taken.write()
+    assert yard.files() == before
+    assert yard.take(dated("oak,2x4,8 ft,10,each,2026-10-01", "oak,2x6,8 ft,20,each,2026-10-01")).is_safe
+    assert yard.take(dated("oak,2x4,8 ft,9,each,2026-11-20", "oak,2x6,8 ft,19,each,2026-11-20")).is_safe
+
+
+def test_entries_carry_the_day_of_their_row_and_what_is_gone_that_of_the_list(yard: Yard) -> None:
+    yard.map_path.write_text(DATED, encoding="utf-8")
+    yard.take(dated("oak,2x4,8 ft,10,each,2026-11-01", "oak,2x6,8 ft,20,each,2026-11-02")).write()
+    yard.take(dated("oak,2x4,8 ft,11,each,2026-11-20"), day=date(2026, 12, 1)).write()
+    entries = [(row[0], row[3], row[5]) for row in rows(yard.history.read_bytes())[1:]]
+    assert entries == [
+        ("2026-11-01", "oak 2x4, 8 ft", "10.00"),
+        ("2026-11-02", "oak 2x6, 8 ft", "20.00"),
+        ("2026-11-20", "oak 2x4, 8 ft", "11.00"),
+        ("2026-12-01", "oak 2x6, 8 ft", ""),
+    ]
+    # It comes back with the price of old: the history must not say that it went last.
+    again = dated("oak,2x4,8 ft,11,each,2026-11-20", "oak,2x6,8 ft,20,each,2026-11-02")
+    yard.take(again, day=date(2026, 12, 5)).write()
+    assert rows(yard.history.read_bytes())[-1][0] == "2026-12-01"
+    findings = Findings()
+    last = last_entries(read_history(yard.history, findings))
+    assert [(one.day, one.price) for one in last.values()][-1] == (date(2026, 12, 1), Decimal(20))
+    assert findings == Findings()
+
+
+def test_a_list_taken_over_again_writes_nothing_and_the_kept_table_stays(yard: Yard) -> None:
+    yard.take(FIRST).write()
+    yard.take(FIRST.replace("10.00", "11.00")).write()
+    before = yard.files()
+    again = yard.take(FIRST.replace("10.00", "11.00"))
+    assert not again.changes_table(jumps=True)
+    again.write()
+    assert yard.files() == before
+    jumping = yard.take(FIRST.replace("10.00", "11.00").replace("20.00", "90.00"))
+    assert (jumping.changes_table(jumps=False), jumping.changes_table(jumps=True)) == (False, True)
+    jumping.write()
+    assert yard.files() == before
+    jumping.write(jumps=True)
+    assert jumping.kept_path.read_bytes() == before["lumber-bramble.csv"]
+
+
+def test_goods_that_stand_there_twice_at_one_price_are_taken_once(yard: Yard) -> None:
+    findings = Findings()
+    shop, map_ = read_shop(yard.folder / "shop.toml", findings), read_supplier_map(yard.map_path, findings)
+    twice = f"{FIRST}oak,2x4,8 ft,10,each\noak,2x4,96,1.25,ft\n".encode()
+    taken = take_over(twice, "yard.csv", DAY, map_, yard.tables, shop, findings)
+    assert taken.is_safe
+    assert len(taken.rows) == 4
+    assert [str(one) for one in findings.notices if "again" in one.message] == [
+        "yard.csv: goods that stand there again at the same price are passed over (2 rows, the first on line 6)"
+    ]
+
+
+def test_goods_kept_by_hand_that_the_list_has_too_are_one_fault(yard: Yard) -> None:
+    lumber = yard.tables / "lumber.csv"
+    text = lumber.read_text(encoding="utf-8")
+    line = text.count("\n")
+    for row in ("oak,,2x4,8 ft", "elm,,2x4,8 ft", "oak,,2x6,8 ft"):
+        text += f"Bramble Lane Timber,{row},9,each,2026-10-02,\n"
+    lumber.write_text(text, encoding="utf-8")
+    (fault,) = yard.take(FIRST).reasons
+    expected = f"has 2 prices of Bramble Lane Timber that the list has too; delete lines {line + 1}, {line + 3}"
+    assert fault.endswith(f"lumber.csv: {expected}")
+    assert yard.take(f"{HEAD}ash,8/4,random,9.00,bf\n").is_safe
+
+
+def test_a_history_that_cannot_be_read_refuses_a_list_of_which_nothing_is_entered(yard: Yard) -> None:
+    yard.take(FIRST).write()
+    yard.history.write_text(
+        yard.history.read_text(encoding="utf-8-sig").replace("2026-11-24", "yesterday", 1), encoding="utf-8"
+    )
+    (fault,) = yard.take(FIRST).reasons
+    assert 'price_history.csv:2: day: "yesterday" is not a date' in fault
+
+
+def test_a_sheet_named_for_a_list_that_is_no_workbook_is_said(yard: Yard) -> None:
+    yard.map_path.write_text(MAP.replace("[columns]", 'sheet = "Prices"\n[columns]'), encoding="utf-8")
+    findings = Findings()
+    shop, map_ = read_shop(yard.folder / "shop.toml", findings), read_supplier_map(yard.map_path, findings)
+    assert take_over(FIRST.encode(), "yard.csv", DAY, map_, yard.tables, shop, findings).is_safe
+    assert 'yard.csv: is no workbook, so that sheet = "Prices" in its map is passed over' in map(str, findings.notices)

@@ -28,6 +28,7 @@ NAILS = {
     "price": "14.20",
     "date": "2026-11-02",
 }
+NO_MEASURE = "is nothing lumber is priced per; write each, ft, m, 100 ft, bf, MBF, ft3, m3, ft2 or m2"
 
 
 def read(
@@ -112,8 +113,8 @@ def test_a_price_by_the_face_says_by_which_sizes_it_is_taken_once_for_a_table() 
     [
         ("100 bf", "random", '"100 bf" cannot price lumber by volume; write the price of one'),
         ("ft", "random", '"ft" cannot price random lengths; write bf, MBF or m3, or give a length'),
-        ("0 ft", "8 ft", '"0 ft" is nothing lumber is priced per; write each, ft, m, bf, MBF or m3'),
-        ("100", "8 ft", '"100" is nothing lumber is priced per; write each, ft, m, bf, MBF or m3'),
+        ("0 ft", "8 ft", f'"0 ft" {NO_MEASURE}'),
+        ("100", "8 ft", f'"100" {NO_MEASURE}'),
         ("1,000 ft", "8 ft", ""),
         ("1.000 ft", "8 ft", ""),
     ],
@@ -126,6 +127,36 @@ def test_what_lumber_cannot_be_priced_per_is_a_fault(per: str, length: str, comp
         assert one.startswith(f"lumber.csv:4: per: {complaint}")
     else:
         assert all("could mean two numbers" in one for one in said)
+
+
+@pytest.mark.parametrize(
+    ("unit", "length", "meant"),
+    [
+        ("in", "16", "16 ft"),
+        ("in", "21.92", "21.92 ft"),
+        ("in", "16 1/2", "16 1/2 ft"),
+        ("in", "16 in", ""),
+        ("in", "96", ""),
+        ("mm", "3.6", "3.6 m"),
+        ("mm", "3600.5", ""),
+    ],
+)
+def test_a_bare_number_too_short_for_a_board_is_a_length_without_its_unit(unit: str, length: str, meant: str) -> None:
+    findings = Findings()
+    row = Fields(texts={**BOARD, "length": length}, origin=Origin(file="lumber.csv", line=4), findings=findings)
+    read_sold("lumber", row, unit, Currency(code="USD"))
+    said = [str(fault) for fault in findings.faults]
+    assert [one.endswith(f"; write it with its unit, like {meant}") for one in said] == ([True] if meant else [])
+
+
+@pytest.mark.parametrize(("text", "is_unit"), [("fl oz", True), ("8", False), ("8.5", False), ("m2", True)])
+def test_a_number_is_nothing_that_a_pack_is_counted_in(text: str, *, is_unit: bool) -> None:
+    findings = Findings()
+    glue = {"supplier": "Dale", "item": "Glue", "pack": "8", "unit": text, "price": "6.90", "date": "2026-11-02"}
+    row = Fields(texts=glue, origin=Origin(file="consumables.csv", line=4), findings=findings)
+    read_sold("consumables", row, "in", Currency(code="USD"))
+    said = f'consumables.csv:4: unit: "{text}" is a number; write what the pack is counted in, such as fl oz or discs'
+    assert [str(fault) for fault in findings.faults] == ([] if is_unit else [said])
 
 
 @pytest.mark.parametrize(
@@ -148,7 +179,7 @@ def test_a_pack_holds_what_its_words_come_to(text: str, pieces: int) -> None:
 
 def test_nails_by_weight_say_whose_count_they_go_by() -> None:
     (notice,) = pack("5 lb")[1].notices
-    assert str(notice).startswith("hardware.csv: common nail 8d by weight is counted as 100 to the pound, the mean of ")
+    assert str(notice).startswith("hardware.csv: common nail 8d by weight is counted as 100 to the pound, as published")
     assert pack("box of 100")[1] == Findings()
 
 

@@ -138,7 +138,7 @@ def test_the_rule_is_the_cheapest_where_none_is_written(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("written", "fault"),
     [
-        ('choose = "nearest"', '"nearest" is not known here; write one of: cheapest, one stop, prefer'),
+        ('choose = "nearest"', '"nearest" is not known here; write one of: cheapest, fewest stops, one stop, prefer'),
         ('choose = "prefer"', "preferred: is missing; write it under [suppliers]"),
         ('preferred = "Corner Shop"', 'counts only with choose = "prefer"; write that too, or take this out'),
     ],

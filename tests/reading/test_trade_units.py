@@ -109,7 +109,7 @@ def test_a_lumber_price_is_per_so_many_of_its_measure(text: str, basis: str, uni
 
 @pytest.mark.parametrize("text", ["", "yard", "kg", "9**9"])
 def test_what_lumber_is_not_priced_per_is_refused(text: str) -> None:
-    with pytest.raises(ValueError, match="write each, ft, m, bf, MBF or m3"):
+    with pytest.raises(ValueError, match="write each, ft, m, 100 ft, bf, MBF, ft3, m3, ft2 or m2"):
         parse_per(text)
 
 
@@ -190,3 +190,10 @@ def test_a_board_costs_the_same_by_its_face_and_by_its_length(section: str, per:
     assert by_length is not None
     times, unit = by_length
     assert price * face == price * times * (length_in / 12) / parse_per(unit).units
+
+
+def test_a_capital_m_alone_is_refused_and_what_is_clear_is_read() -> None:
+    with pytest.raises(ValueError, match="a thousand board feet or a metre; write MBF or m"):
+        parse_per("M")
+    assert parse_per("m").basis == "foot"
+    assert parse_per("MBF").units == 1000
