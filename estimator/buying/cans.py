@@ -139,7 +139,7 @@ def buy_auxiliary(need: AuxiliaryNeed, order: Order, findings: Findings) -> Auxi
 def _fault_missing(product: str, order: Order, findings: Findings, origin: Origin, column: str) -> None:
     known = {row.product for row in order.prices.finishes}
     hint = nearest(product, known)
-    row = can_row(product, origin, order.shop.price_tables, order.day, hint)
+    row = can_row(product, origin, order.shop.price_tables, hint)
     findings.fault(origin, f'finishes.csv has no price for "{product}"{hint}; add a row', column, rows=(row,))
 
 

@@ -36,7 +36,7 @@ def buy_lumber(
     if not rows and not on_hand:
         others = [" ".join(filter(None, [row.species, row.grade, row.section.text])) for row in order.prices.lumber]
         hint = nearest(need.title, others)
-        row = lumber_row(need, order.shop, order.day, hint)
+        row = lumber_row(need, order.shop, hint)
         findings.fault(origin, f"lumber.csv has no price for {need.title}{hint}; add a row", rows=(row,))
         return None
     if not _can_be_milled(need, order, findings):

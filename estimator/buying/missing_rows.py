@@ -1,6 +1,5 @@
 """The rows that price tables lack for a need, with what the need says of them: the rest is for the user to fill in."""
 
-from datetime import date
 from fractions import Fraction
 from pathlib import Path
 
@@ -13,7 +12,7 @@ from estimator.units import MM_PER_IN, length_text, parse_length
 LONGEST_BOTTOM = 9999  # of a fraction that can be read
 
 
-def lumber_row(need: LumberNeed, shop: Shop, day: date, hint: str = "") -> RowToFill:
+def lumber_row(need: LumberNeed, shop: Shop, hint: str = "") -> RowToFill:
     """Return the row of a board of a need's wood; where its widths are random, of lumber sold by volume."""
     known = {"species": need.species, "grade": need.grade, "section": need.section.text}
     per = "each"
@@ -25,12 +24,12 @@ def lumber_row(need: LumberNeed, shop: Shop, day: date, hint: str = "") -> RowTo
         item=need.title,
         origin=need.pieces[0].part.origin,
         known=tuple((name, text) for name, text in known.items() if text),
-        proposed=(("per", per), ("date", day.isoformat())),
+        proposed=(("per", per),),
         hint=hint,
     )
 
 
-def hardware_row(need: HardwareNeed, shop: Shop, day: date, hint: str = "") -> RowToFill:
+def hardware_row(need: HardwareNeed, shop: Shop, hint: str = "") -> RowToFill:
     """Return the row of a pack of a piece of hardware."""
     known = {"kind": need.kind, "size": need.size, "material": need.material}
     if need.length_in is not None:
@@ -40,28 +39,26 @@ def hardware_row(need: HardwareNeed, shop: Shop, day: date, hint: str = "") -> R
         item=need.title(shop.unit),
         origin=need.uses[0].origin,
         known=tuple(known.items()),
-        proposed=(("date", day.isoformat()),),
         hint=hint,
     )
 
 
-def can_row(product: str, origin: Origin, tables: Path, day: date, hint: str = "") -> RowToFill:
+def can_row(product: str, origin: Origin, tables: Path, hint: str = "") -> RowToFill:
     """Return the row of a can of a finish, a hardener, a thinner or a cleaner."""
-    return _named_row(tables / "finishes.csv", "product", product, origin, day, hint)
+    return _named_row(tables / "finishes.csv", "product", product, origin, hint)
 
 
-def consumable_row(item: str, origin: Origin, tables: Path, day: date, hint: str = "") -> RowToFill:
+def consumable_row(item: str, origin: Origin, tables: Path, hint: str = "") -> RowToFill:
     """Return the row of a pack of a consumable."""
-    return _named_row(tables / "consumables.csv", "item", item, origin, day, hint)
+    return _named_row(tables / "consumables.csv", "item", item, origin, hint)
 
 
-def _named_row(table: Path, heading: str, name: str, origin: Origin, day: date, hint: str) -> RowToFill:
+def _named_row(table: Path, heading: str, name: str, origin: Origin, hint: str) -> RowToFill:
     return RowToFill(
         table=table,
         item=name,
         origin=origin,
         known=((heading, name),),
-        proposed=(("date", day.isoformat()),),
         hint=hint,
     )
 

@@ -89,7 +89,7 @@ def offers_on_hand(
                 f"{need.title} on hand is to count at cost, and lumber.csv has no price for it; add a row, or "
                 'choose stock_value = "free"'
             )
-            row = lumber_row(need, order.shop, order.day)
+            row = lumber_row(need, order.shop)
             findings.fault(stock.origin, message, "section", rows=(row,))
             continue
         offers.append(Offer(row=_row_of(stock, value, order), unit_price=value, on_hand=stock))

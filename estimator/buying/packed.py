@@ -71,7 +71,7 @@ def buy_hardware(need: HardwareNeed, order: Order, findings: Findings) -> Hardwa
             for row in order.prices.hardware
         ]
         hint = nearest(title, known)
-        row = hardware_row(need, order.shop, order.day, hint)
+        row = hardware_row(need, order.shop, hint)
         findings.fault(need.uses[0].origin, f"hardware.csv has no price for {title}{hint}; add a row", rows=(row,))
         return None
     currency = order.shop.currency
@@ -121,7 +121,7 @@ def buy_consumable(need: ConsumableNeed, order: Order, findings: Findings) -> Co
         known = {row.item for row in order.prices.consumables}
         hint = nearest(need.item, known)
         message = f'consumables.csv has no price for "{need.item}"{hint}; add a row'
-        row = consumable_row(need.item, need.origin, order.shop.price_tables, order.day, hint)
+        row = consumable_row(need.item, need.origin, order.shop.price_tables, hint)
         findings.fault(need.origin, message, "item", rows=(row,))
         return None
     units = dict.fromkeys(row.unit for row in rows)

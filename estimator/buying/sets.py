@@ -109,7 +109,7 @@ def _fault_missing(
         f'hardener; add rows for cans of "{need.product}" and of "{mixture.hardener}", or for sets, with a container '
         "like 1 gal + 1 qt",
         "product",
-        rows=tuple(can_row(product, origin, order.shop.price_tables, order.day) for product in missing),
+        rows=tuple(can_row(product, origin, order.shop.price_tables) for product in missing),
     )
 
 

@@ -1,6 +1,7 @@
 """The commands and their arguments. What a command needs is imported when it runs, so that --help answers at once."""
 
 import sys
+from datetime import date
 from pathlib import Path
 from typing import Annotated
 
@@ -126,5 +127,5 @@ def run() -> None:
         if any(fault.rows for fault in error.faults):
             from estimator.cli.rows_to_paste import print_rows_to_paste  # noqa: PLC0415
 
-            print_rows_to_paste(error.faults, asked)
+            print_rows_to_paste(error.faults, asked, date.today())  # noqa: DTZ011 - the day on the user's own calendar
         sys.exit(1)

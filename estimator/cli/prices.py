@@ -1,5 +1,6 @@
 """`estimator prices ...`: price lists of suppliers become tables of the shop. The commands and their arguments."""
 
+from datetime import date
 from pathlib import Path
 from typing import Annotated
 
@@ -8,7 +9,9 @@ import typer
 from estimator.cli.out_option import Out, Replace, check_replace
 
 app = typer.Typer(
-    help="Keep the shop's prices: by hand, from suppliers' lists, over time.", no_args_is_help=True, rich_markup_mode=None
+    help="Keep the shop's prices: by hand, from suppliers' lists, over time.",
+    no_args_is_help=True,
+    rich_markup_mode=None,
 )
 
 ListFile = Annotated[Path, typer.Argument(metavar="FILE", help="Price list of a supplier: .csv or .xlsx.")]
@@ -75,7 +78,7 @@ def add(
     """Ask for the prices that an order lacks, or any, and add them."""
     from estimator.cli.prices_add import add_command  # noqa: PLC0415
 
-    add_command(path, quantity)
+    add_command(path, quantity, date.today())  # noqa: DTZ011 - the day on the user's own calendar
 
 
 @app.command()

@@ -12,13 +12,13 @@ from pathlib import Path
 import typer
 from platformdirs import user_cache_path
 
-from estimator.cli.prices_take import LOOK_TWICE, print_changes, take_if_agreed
+from estimator.cli.prices_take import print_changes, take_if_agreed
 from estimator.cli.terminal import counted, print_heading, print_notices, print_paragraph, print_table
 from estimator.errors import EstimatorError, Fault, Findings, Notice
-from estimator.keeping.addresses import ListAddress, list_file_name, read_addresses
+from estimator.keeping.addresses import ADDRESSES_FILE, ListAddress, list_file_name, read_addresses
 from estimator.keeping.changes import Changes
 from estimator.keeping.door import LIMITS, Limits, NotFetchedError
-from estimator.keeping.fetch import Fetched, copies_of, fetch, forget, forget_all_but
+from estimator.keeping.fetch import Fetched, copies_of, fetch, forget_all_but, keep
 from estimator.keeping.mapped import table_of
 from estimator.keeping.supplier_map import SupplierMap, read_supplier_map
 from estimator.keeping.take_over import TakeOver, take_over
@@ -111,18 +111,17 @@ def _taken(
     print_notices([replace(one, message=source.hushed(one.message)) for one in findings.notices])
     faults = taken.faults or _given_away(source, taken)
     if faults:
-        if not fetched.instead_of:
-            forget(source, refreshing.copies)  # else it would stand in for a better one
         _complain(
             [replace(one, message=source.hushed(one.message), column=source.hushed(one.column)) for one in faults]
         )
         return Outcome(map_=map_, words="refused", failed=True)
+    keep(fetched, source, refreshing.copies)
     print_changes(taken)
     words = _change_words(taken.changes)
-    if not words:
-        return Outcome(map_=map_, words=_brought_up_to_date(taken))
-    written = take_if_agreed(taken, yes=yes, jumps=jumps)
-    return Outcome(map_=map_, words=f"{words}; {'written' if written else 'not written'}")
+    if words:
+        return Outcome(map_=map_, words=f"{words}; {take_if_agreed(taken, yes=yes, jumps=jumps)}")
+    unchanged = f"not asked; {_asked_again(fetched.good_until)}" if fetched.good_until else "no price changed"
+    return Outcome(map_=map_, words=f"{unchanged}{_brought_up_to_date(taken)}")
 
 
 def _given_away(source: ListAddress, taken: TakeOver) -> tuple[Fault, ...]:
@@ -135,25 +134,32 @@ def _given_away(source: ListAddress, taken: TakeOver) -> tuple[Fault, ...]:
 def _brought_up_to_date(taken: TakeOver) -> str:
     """Write a table of which no price changes, without asking: there is nothing to decide, and dates must not grow old.
 
-    Where nothing at all differs, not a file is touched.
+    Where nothing at all differs, not a file is touched, and nothing is returned; else that it was written.
     """
-    print("No price changed.")
     if table_of(taken.rows, taken.map_.table) == taken.former:
-        return "no price changed"
+        return ""
     taken.write()
     print(f"Wrote {shown_path(taken.path)}: dates, notes and lines of the list")
-    return "no price changed; dates and notes written"
+    return "; dates and notes written"
 
 
 def _tell_age(source: ListAddress, fetched: Fetched) -> None:
     """Say how old the list is where it does not come from the server just now."""
     age = datetime.now(UTC) - fetched.as_of
     if fetched.instead_of:
-        message = f"the copy of {_ago(age)} stands in, for {fetched.instead_of}"
+        message = f"the list as it was fetched {_ago(age)} is used, for {fetched.instead_of}"
         print_notices([Notice(origin=source.origin, message=message)])
-    elif age >= timedelta(minutes=1):
-        print_paragraph(f"This is the copy of {_ago(age)}, good for longer than that (expires_after).")
+    elif fetched.good_until:
+        again = _asked_again(fetched.good_until)
+        print_paragraph(f"Not asked: fetched {_ago(age)}, {again} (expires_after in {ADDRESSES_FILE}).")
         print()
+
+
+def _asked_again(moment: datetime) -> str:
+    """Return when a server is asked again, by the user's own clock: `asked again after 14:30`."""
+    here = moment.astimezone()
+    is_today = here.date() == datetime.now(UTC).astimezone().date()
+    return f"asked again after {here:%H:%M}" if is_today else f"asked again after {here:%Y-%m-%d %H:%M}"
 
 
 def _ago(age: timedelta) -> str:
@@ -170,13 +176,12 @@ def _complain(faults: Sequence[Fault]) -> None:
 
 
 def _change_words(changes: Changes) -> str:
-    """Return `2 new, 1 dearer`, or nothing where no price changed."""
+    """Return `2 new, 1 dearer`, or nothing where no price changed; what became of jumps is told with the writing."""
     counts = (
         (changes.new, "new"),
         (changes.gone, "gone"),
         (changes.up, "dearer"),
         (changes.down, "cheaper"),
-        (changes.jumps, f"of these {LOOK_TWICE}"),
     )
     return ", ".join(f"{len(some):,} {name}" for some, name in counts if some)
 

@@ -2,6 +2,7 @@
 
 import sys
 from collections.abc import Iterable
+from datetime import date
 
 from estimator.cli.asked_for import AskedFor
 from estimator.cli.terminal import WIDTH, wrapped
@@ -10,8 +11,8 @@ from estimator.keeping.rows_to_fill import TableToFill, missing_rows, tables_to_
 from estimator.reading.lists import shown_path
 
 
-def print_rows_to_paste(faults: Iterable[Fault], asked: AskedFor) -> None:
-    """Print on standard error where to put which rows; nothing where no fault is mended by a row."""
+def print_rows_to_paste(faults: Iterable[Fault], asked: AskedFor, today: date) -> None:
+    """Print on standard error where to put which rows, dated today; nothing where no fault is mended by a row."""
     rows = missing_rows(faults)
     if not rows:
         return
@@ -23,7 +24,7 @@ def print_rows_to_paste(faults: Iterable[Fault], asked: AskedFor) -> None:
         f"{'it' if one else 'them'} is the table's heading."
         f"{' Where a name was only misspelt, mend the name instead.' if any(row.hint for row in rows) else ''}"
     )
-    for table in tables_to_fill(rows):
+    for table in tables_to_fill(rows, today):
         print(f"\n{table.path.name}{_remark(table)}", file=sys.stderr)
         for line in (table.heading, *table.lines):
             print(line, file=sys.stderr)

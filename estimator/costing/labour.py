@@ -159,7 +159,6 @@ def _missing_rate(order: Order, operation: Operation, hint: str) -> RowToFill:
         item=f"an hour of {operation.rate}",
         origin=operation.origin,
         known=(("rate", operation.rate),),
-        proposed=(("date", order.day.isoformat()),),
         hint=hint,
     )
 

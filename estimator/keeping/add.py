@@ -56,6 +56,13 @@ class PriceBook:
         return self.tables.folder / f"{table}.csv"
 
     @property
+    def supplier_names(self) -> tuple[str, ...]:
+        """Everybody who sells something or whose terms are known, each once."""
+        rows = (*self.tables.lumber, *self.tables.hardware, *self.tables.finishes, *self.tables.consumables)
+        named = (*(row.supplier for row in rows), *(one.name for one in self.tables.suppliers))
+        return tuple({name_key(name): name for name in named}.values())
+
+    @property
     def suppliers(self) -> Suppliers:
         """The suppliers whose terms are known."""
         known = {name_key(one.name): one for one in self.tables.suppliers}
@@ -127,13 +134,14 @@ def is_random_length(text: str) -> bool:
     return text.lower() in RANDOM_LENGTH
 
 
-def there_already(book: PriceBook, new: NewRow, others: Iterable[NewRow]) -> str:
-    """Return where a price of the same item stands already, in words; nothing where none does."""
-    for row in _rows_of(book, new.table):
-        if _key(row) == _key(new.row):
-            return str(row.origin)
-    same = any(_key(one.row) == _key(new.row) for one in others if one.table == new.table)
-    return "the rows before this one" if same else ""
+def there_already(book: PriceBook, table: str, cells: Cells, others: Iterable[NewRow]) -> TableRow | None:
+    """Return the row of a table, or of the others to be added, that has a price of the same item already.
+
+    All cells that tell the item from others must be there; its price may be missing yet.
+    """
+    wanted = _key(_read(book, table, cells, Findings()))
+    rows = (*_rows_of(book, table), *(one.row for one in others if one.table == table))
+    return next((row for row in rows if _key(row) == wanted), None)
 
 
 def _rows_of(book: PriceBook, table: str) -> Sequence[TableRow]:

@@ -70,11 +70,15 @@ def _values(address: str) -> set[str]:
 
 
 def list_file_name(address: str, content: bytes) -> str:
-    """Return the name that a fetched list has where a row says what it was taken from: `oak_prices.csv`."""
-    name = unquote(urlsplit(address).path).rpartition("/")[2]
+    """Return the name that a fetched list has where a row says what it was taken from: `prices.example/oak.csv`.
+
+    The server is part of it, for the shop may have a table of its own under the name of the file.
+    """
+    parts = urlsplit(address)
+    name = unquote(parts.path).rpartition("/")[2]
     name = re.sub(r"[^\w.-]+", "_", name).strip("._-") or "list"
     ending = ".xlsx" if content.startswith(b"PK\x03\x04") else ".csv"
-    return name if name.lower().endswith((".csv", ".xlsx", ".txt")) else name + ending
+    return f"{parts.hostname}/{name if name.lower().endswith(('.csv', '.xlsx', '.txt')) else name + ending}"
 
 
 def read_addresses(tables: Path, environment: Mapping[str, str] | None, findings: Findings) -> tuple[ListAddress, ...]:

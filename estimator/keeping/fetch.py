@@ -1,8 +1,8 @@
 """Price lists fetched over the network, with a kept copy of each.
 
-Two storeys. Here requests-cache keeps copies and asks whether a list has changed; it knows a list by its address
+Two storeys. Here requests-cache reads copies and asks whether a list has changed; it knows a list by its address
 without secrets. Below, the door puts the secrets in and hands up nothing but the list. So no secret can get into the
-kept copies, whatever the library stores.
+kept copies, whatever the library stores. A list takes the place of its former copy only once it has been found sound.
 """
 
 import hashlib
@@ -10,8 +10,8 @@ import logging
 import sqlite3
 from collections.abc import Callable, Iterable
 from contextlib import closing
-from dataclasses import dataclass
-from datetime import datetime, timedelta
+from dataclasses import dataclass, field, replace
+from datetime import UTC, datetime, timedelta
 from email.utils import parsedate_to_datetime
 from http import HTTPStatus
 from pathlib import Path
@@ -20,22 +20,29 @@ from typing import TypeVar
 from requests import RequestException, Response
 from requests_cache import CachedSession
 from requests_cache.backends.sqlite import SQLiteCache
+from requests_cache.models.response import CachedResponse
 
 from estimator.keeping.addresses import ListAddress
 from estimator.keeping.door import LIMITS, Door, Limits, NotFetchedError, ServerFailedError, failure
 
 COPIES_FILE = "copies.sqlite"
-AT_ONCE = timedelta(milliseconds=1)  # with 0, requests-cache keeps no copy where the server names no version of it
+LONG_AGO = datetime(2000, 1, 1, tzinfo=UTC)  # when requests-cache takes copies to have expired: it asks each time
 Result = TypeVar("Result")
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Fetched:
-    """A list as the server sent it, and when the server last said so; `instead_of` is why a kept copy stands in."""
+    """A list as the server sent it, and when the server last said so.
+
+    `instead_of` is why a kept copy takes its place. Where the server was not asked because the copy has not expired,
+    `good_until` is when it does. `answer` is what is still to be kept.
+    """
 
     content: bytes
     as_of: datetime
     instead_of: str = ""
+    good_until: datetime | None = None
+    answer: Response | None = field(default=None, repr=False, compare=False)
 
 
 def copies_of(tables: Path, cache: Path) -> Path:
@@ -48,15 +55,21 @@ def fetch(source: ListAddress, folder: Path, *, offline: bool = False, limits: L
     return _with_copies(folder, lambda: _fetch(source, folder, offline=offline, limits=limits))
 
 
-def forget(source: ListAddress, folder: Path) -> None:
-    """Take the kept copy of a list away, so that the server is asked for all of it next time."""
+def keep(fetched: Fetched, source: ListAddress, folder: Path) -> None:
+    """Keep a list that has been found sound in place of its former copy; one that may not be kept leaves none."""
+    answer = fetched.answer
+    if answer is None:
+        return
 
-    def delete() -> None:
+    def save() -> None:
         key = _key(source)
-        with _session(source, key, folder, LIMITS) as session:
-            session.cache.delete(key)
+        with closing(_copies(folder)) as copies:
+            if _may_be_kept(source, answer):
+                copies.save_response(answer, key, expires=LONG_AGO)
+            else:
+                copies.delete(key)
 
-    _with_copies(folder, delete)
+    _with_copies(folder, save)
 
 
 def forget_all_but(sources: Iterable[ListAddress], folder: Path) -> None:
@@ -77,26 +90,38 @@ def forget_all_but(sources: Iterable[ListAddress], folder: Path) -> None:
 def _fetch(source: ListAddress, folder: Path, *, offline: bool, limits: Limits) -> Fetched:
     key = _key(source)
     with _session(source, key, folder, limits) as session:
+        copy = session.cache.get_response(key)
         if offline:
-            return _kept(session, key, "no server was asked; run the command once without --offline")
+            return _kept(copy, "no server was asked; run the command once without --offline")
+        if copy is not None and _good_until(source, copy):
+            return replace(_kept(copy), good_until=_good_until(source, copy))
         try:
             response = session.get(source.shown, timeout=(limits.connect_s, limits.silence_s))
         except ServerFailedError as reason:
-            return _kept(session, key, str(reason))
+            return _kept(copy, str(reason))
         except RequestException as reason:
             raise failure(reason) from None
         if response.status_code != HTTPStatus.OK:
             raise NotFetchedError("the server says that nothing has changed, though it was not asked; try again later")
-        return Fetched(content=response.content, as_of=parsedate_to_datetime(response.headers["Date"]))
+        return Fetched(content=response.content, as_of=_fetched_at(response), answer=response)
 
 
-def _kept(session: CachedSession, key: str, reason: str) -> Fetched:
+def _kept(copy: CachedResponse | None, reason: str = "") -> Fetched:
     """Return the kept copy, or raise the reason why it was wanted."""
-    copy = session.cache.get_response(key)
     if copy is None:
         raise NotFetchedError(f"no copy is kept, and {reason}") from None
-    cause = reason.partition("; ")[0]
-    return Fetched(content=copy.content, as_of=parsedate_to_datetime(copy.headers["Date"]), instead_of=cause)
+    return Fetched(content=copy.content, as_of=_fetched_at(copy), instead_of=reason.partition("; ")[0])
+
+
+def _good_until(source: ListAddress, copy: CachedResponse) -> datetime | None:
+    """Return when a copy expires by what `addresses.toml` says today, None where it has or is of a day to come."""
+    fetched = _fetched_at(copy)
+    is_good = timedelta(0) <= datetime.now(UTC) - fetched < source.expires_after
+    return fetched + source.expires_after if is_good else None
+
+
+def _fetched_at(response: Response) -> datetime:
+    return parsedate_to_datetime(response.headers["Date"])
 
 
 def _session(source: ListAddress, key: str, folder: Path, limits: Limits) -> CachedSession:
@@ -104,9 +129,8 @@ def _session(source: ListAddress, key: str, folder: Path, limits: Limits) -> Cac
         logging.getLogger(library).setLevel(logging.CRITICAL)
     session = CachedSession(
         backend=_copies(folder),
-        expire_after=source.expires_after or AT_ONCE,
+        read_only=True,  # a list is kept once it has been found sound
         key_fn=lambda *_, **__: key,
-        filter_fn=lambda response: _may_be_kept(source, response),
     )
     session.auth = lambda request: request  # else names and passwords from a .netrc file are sent along
     session.headers["User-Agent"] = "estimator"

@@ -4,6 +4,7 @@ import re
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 
 from estimator.errors import Fault, Findings, RowToFill
@@ -56,18 +57,24 @@ def _key(row: RowToFill, without: str = "") -> tuple[str, ...]:
     return row.table.stem, *(name_key(f"{name}={text}") for name, text in row.known if name != without)
 
 
-def tables_to_fill(rows: Sequence[RowToFill]) -> tuple[TableToFill, ...]:
-    """Return the tables that rows belong in, each as it would read with them."""
+def proposals(row: RowToFill, today: date) -> dict[str, str]:
+    """Return what most rows like this one say; a price that is entered today is of today, whatever day an order has."""
+    is_dated = any(column.name == "date" for column in TABLES[row.table.stem])
+    return {**dict(row.proposed), **({"date": today.isoformat()} if is_dated else {})}
+
+
+def tables_to_fill(rows: Sequence[RowToFill], today: date) -> tuple[TableToFill, ...]:
+    """Return the tables that rows belong in, each as it would read with them; `today` is proposed for their dates."""
     by_table: dict[Path, list[RowToFill]] = {}
     for row in rows:
         by_table.setdefault(row.table, []).append(row)
-    return tuple(_table_to_fill(path, some) for path, some in by_table.items())
+    return tuple(_table_to_fill(path, some, today) for path, some in by_table.items())
 
 
-def _table_to_fill(path: Path, rows: Sequence[RowToFill]) -> TableToFill:
+def _table_to_fill(path: Path, rows: Sequence[RowToFill], today: date) -> TableToFill:
     raw = path.read_bytes() if path.exists() else None
     supplier = usual_supplier(path)
-    cells = [{"supplier": supplier, **dict(row.known), **dict(row.proposed)} for row in rows]
+    cells = [{"supplier": supplier, **dict(row.known), **proposals(row, today)} for row in rows]
     lines = lines_of(with_rows(raw, path.stem, cells))
     before = _cells_of(_heading(lines_of(raw)), raw) if raw is not None else []
     after = _heading(lines)

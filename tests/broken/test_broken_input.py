@@ -2,7 +2,7 @@
 
 A case folder holds only the files that differ from the sound order in `_good`; `removed.txt` names files to take away.
 Where another command than those that read an order must find the faults, `command.txt` holds it. `rows.txt` holds what
-is said behind the faults where rows of price tables are missing.
+is said behind the faults where rows of price tables are missing, with TODAY for the day that is proposed for them.
 """
 
 import shutil
@@ -101,7 +101,7 @@ def test_the_command_line_says_the_same_and_writes_nothing(
     assert printed.out == ""
     assert contents(order) == before
     if (case / "rows.txt").exists():
-        rows = (case / "rows.txt").read_text(encoding="utf-8")
+        rows = (case / "rows.txt").read_text(encoding="utf-8").replace("TODAY", str(date.today()))  # noqa: DTZ011
         assert printed.err.partition("nothing was written.\n")[2] == rows
 
 

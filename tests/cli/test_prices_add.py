@@ -49,9 +49,9 @@ def test_all_that_an_order_lacks_is_asked_for_and_then_it_can_be_quoted(
 ) -> None:
     order = broken_order("170")
     typing(
-        *("Fernhill", "8 ft", "", "9.44", "", "", "12 ft", "ft", "1.90", "", *LUMBER, "", "", "11.40", ""),
-        *("Bramble Lane", "100", "15.80", "", "", "100", "12.40", "", "", "4", "3.10", ""),
-        *("Dale", "1 gal", "78.50", "", "Dale", "fl oz", "8", "6.90", ""),
+        *("Fernhill", "y", "8 ft", "", "9.44", "", "", "12 ft", "ft", "1.90", "", *LUMBER, "", "", "11.40", ""),
+        *("Bramble Lane", "y", "100", "15.80", "", "", "100", "12.40", "", "", "4", "3.10", ""),
+        *("Dale", "y", "1 gal", "78.50", "", "dale", "8", "fl oz", "6.90", ""),
         *("34", "", "21", "", "", "200 - 300 ft2/gal", "y"),
     )  # fmt: skip
     run = estimator("prices", "add", order)
@@ -70,11 +70,11 @@ def test_all_that_an_order_lacks_is_asked_for_and_then_it_can_be_quoted(
 
 def test_it_works_from_a_pipe_in_the_folder_one_stands_in(broken_order: BrokenOrder) -> None:
     order = broken_order("31")
-    answers = ["", "8 ft", "", "9.44", "", "", "100", "15.80", "", *[""] * 3, "1 qt", "24.90", "", "Dale", "fl oz", "8"]
+    answers = ["", "8 ft", "", "9.44", "", "", "100", "15.80", "", *[""] * 3, "1 qt", "24.90", "", "Dale", "y", "8"]
     run = subprocess.run(
         [sys.executable, "-m", "estimator", "prices", "add"],
         cwd=order,
-        input="\n".join([*answers, "6.90", "", "yes", ""]),
+        input="\n".join([*answers, "fl oz", "6.90", "", "yes", ""]),
         capture_output=True,
         text=True,
         check=False,
@@ -100,7 +100,9 @@ def test_an_item_without_an_answer_is_left_out_and_the_others_are_added(
     assert {name for name in after if after[name] != before.get(name)} == {
         "finishes.csv", "finishes.csv.before", "price_history.csv"
     }  # fmt: skip
-    assert after["finishes.csv"].endswith(b"Bramble Lane Hardware,Millrace oil stain,1 qt,24.90,2026-11-24,\n")
+    today = date.today()  # noqa: DTZ011 - the day on the user's own calendar, whatever day the order has
+    row = f"Bramble Lane Hardware,Millrace oil stain,1 qt,24.90,{today},\n"
+    assert after["finishes.csv"].endswith(row.encode())
 
 
 def test_where_all_is_left_out_nothing_is_asked_at_the_end(
@@ -176,7 +178,7 @@ def test_a_wrong_answer_is_told_and_asked_for_again(
 
 def test_a_sign_that_cannot_be_printed_is_no_answer(broken_order: BrokenOrder) -> None:
     order = broken_order("31")
-    answers = b"Dale\x1b[A\nDale \xff\nDale\n8 ft\n\n9.44\n\n"
+    answers = b"Dale\x1b[A\nDale \xff\nDale\ny\n8 ft\n\n9.44\n\n"
     command = [sys.executable, "-m", "estimator", "prices", "add", "."]
     run = subprocess.run(command, cwd=order, input=answers, capture_output=True, check=False, timeout=60)
     assert run.returncode == 1
@@ -185,7 +187,7 @@ def test_a_sign_that_cannot_be_printed_is_no_answer(broken_order: BrokenOrder) -
 
 
 def test_lumber_of_any_length_is_proposed_by_volume(estimator: Estimator, typing: Typing, shop: Path) -> None:
-    typing("lumber", "", "white oak", "FAS", "5/4", "random", "each", "", "11.9", "", "", "", "n", "y")
+    typing("lumber", "", "white oak", "FAS", "5/4", "random", "each", "", "", "11.9", "", "", "n", "y")
     run = estimator("prices", "add", shop)
     assert '[bf]: each\n    ! "each" cannot price random lengths' in run.stdout
     last = (shop / "price_tables" / "lumber.csv").read_text(encoding="utf-8").splitlines()[-1]
@@ -194,17 +196,18 @@ def test_lumber_of_any_length_is_proposed_by_volume(estimator: Estimator, typing
 
 def test_after_a_call_prices_of_any_table_are_added(estimator: Estimator, typing: Typing, shop: Path) -> None:
     typing(
-        *("lumber.csv", "", "elm", "", "2x4", "8 ft", "", "7", "", "10", "ask for Ruth", "y"),
-        *("", "Dale Yard", "elm", "", "2x6", "8 ft", "", "9", "", "", "", "y"),
-        *("", "", "elm", "", "2x8", "8 ft", "", "11", "", "", "", "y"),
-        *("steel", "Hardware", "", "bolt", "M8", "100 mm", "zinc", "25", "18.90", "", "", "", "y"),
-        *("consumables", "", "Rags", "pieces", "50", "9", "", "", "", "yes"),
-        *("finishes", "", "Meadow oil", "1 gal + 1 qt", "88", "", "", "", "y"),
+        *("lumber.csv", "", "elm", "", "2x4", "8 ft", "", "10", "7", "", "ask for Ruth", "y"),
+        *("", "Dale Yard", "y", "elm", "", "2x6", "8 ft", "", "", "9", "", "", "y"),
+        *("", "", "elm", "", "2x8", "8 ft", "", "", "11", "", "", "y"),
+        *("steel", "Hardware", "", "bolt", "M8", "100 mm", "zinc", "25", "", "18.90", "", "", "y"),
+        *("consumables", "", "Rags", "50", "12", "pieces", "", "9", "", "", "yes"),
+        *("finishes", "", "Meadow oil", "1 gal + 1 qt", "", "88", "", "", "y"),
         *("labour rates", "Turner", "38.5", "", "", "n", "y"),
     )  # fmt: skip
     run = estimator("prices", "add", shop)
     assert (run.returncode, run.stderr) == (0, ""), run.stdout
     assert '! "steel" is none of them' in run.stdout
+    assert '! "12" is a number; write what the pack is counted in' in run.stdout
     assert "Add these 7 rows? [y/N] y\n" in run.stdout
     assert run.stdout.endswith("Now look them over: estimator prices check\n")
     today = date.today()  # noqa: DTZ011 - the day on the user's own calendar
@@ -223,14 +226,59 @@ def test_after_a_call_prices_of_any_table_are_added(estimator: Estimator, typing
 
 def test_an_item_that_has_a_price_gets_no_second_one(estimator: Estimator, typing: Typing, shop: Path) -> None:
     before = files(shop)
-    larch = ("lumber", "", "western larch", "Select", "2x4", "8 ft", "", "15.20", "", "", "")
-    typing(*larch, "n")
+    typing("lumber", "", "western larch", "Select", "2x4", "8 ft", "", "", "n")
     run = estimator("prices", "add", shop)
     said = " ".join(run.stdout.split())
-    assert "It has a price already, in" in said
-    assert "lumber.csv:5; change that one. Left out." in said
+    assert "! It is there already: $14.88 each, in" in said
+    assert "lumber.csv:5; change it there. Left out." in said
+    assert "Price:" not in said
     assert run.stdout.endswith("Nothing to add; nothing was written.\n")
     assert files(shop) == before
+
+
+def test_a_second_price_holds_from_a_larger_quantity_on_and_not_twice(
+    estimator: Estimator, typing: Typing, shop: Path
+) -> None:
+    larch = ("lumber", "", "western larch", "Select", "2x4", "8 ft", "", "10")
+    typing(*larch, "9.10", "", "", "y", *larch, "n", "y")
+    run = estimator("prices", "add", shop)
+    assert run.returncode == 0, run.stdout
+    said = " ".join(run.stdout.split())
+    assert "It is there already: $9.10 each, among the rows before this one. Left out." in said
+    assert "Add this row? [y/N] y" in said
+
+
+def test_a_name_that_nobody_has_is_taken_for_a_supplier_only_once_that_is_said(
+    estimator: Estimator, typing: Typing, broken_order: BrokenOrder
+) -> None:
+    order = broken_order("33")
+    typing("50", "", "Fernhil Sawmil", "n", "fernhill sawmill yard", "8 ft", "", "9.44", "", "n")
+    run = estimator("prices", "add", order)
+    assert run.returncode == 0, run.stdout
+    assert "    ! Nobody of that name sells anything yet.\n" in run.stdout
+    assert '    Take "50" as a new supplier? [y/N] \n' in run.stdout
+    assert "    ! Nobody of that name sells anything yet; nearest: Fernhill Sawmill Yard.\n" in run.stdout
+    assert run.stdout.endswith("Nothing was written.\n")
+
+
+def test_rates_for_work_are_not_said_to_be_in_the_history_yet(estimator: Estimator, typing: Typing, shop: Path) -> None:
+    typing("labour_rates", "Turner", "38.5", "", "", "n", "y")
+    run = estimator("prices", "add", shop)
+    assert run.returncode == 0, run.stdout
+    assert "are entered" not in run.stdout
+    assert "\nRates for work enter price_history.csv with the next estimator prices check.\n" in run.stdout
+    assert not (shop / "price_tables" / "price_history.csv").exists()
+
+
+def test_in_a_shop_that_is_an_order_too_the_tables_are_not_called_the_shop(
+    estimator: Estimator, typing: Typing, broken_order: BrokenOrder
+) -> None:
+    order = broken_order("33")
+    typing(*LUMBER, "y")
+    estimator("prices", "add", order)
+    run = estimator("prices", "add", order)
+    said = " ".join(run.stdout.split())
+    assert f"name the folder of your price tables: estimator prices add {order}/price_tables" in said
 
 
 def test_other_faults_come_first_and_nothing_is_asked(
@@ -288,10 +336,11 @@ def test_a_list_with_semicolons_and_another_order_of_columns_keeps_them(
     assert run.returncode == 0, run.stdout + run.stderr
     after = files(order)
     expected = before["lumber.csv"].replace(b"date;supplier", b"date;supplier;grade")
-    row = b"11,40;bf;;white oak;8/4;random;2026-11-24;Fernhill Sawmill Yard;FAS\n"
-    assert after["lumber.csv"] == expected + row
-    nail = b"stainless\tscrew\t#8\t50 mm\t100\t15.80\t2026-11-24\tBramble Lane Hardware\n"
-    assert after["hardware.csv"] == before["hardware.csv"] + nail
+    today = date.today()  # noqa: DTZ011 - the day on the user's own calendar
+    row = f"11,40;bf;;white oak;8/4;random;{today};Fernhill Sawmill Yard;FAS\n"
+    assert after["lumber.csv"] == expected + row.encode()
+    nail = f"stainless\tscrew\t#8\t50 mm\t100\t15.80\t{today}\tBramble Lane Hardware\n"
+    assert after["hardware.csv"] == before["hardware.csv"] + nail.encode()
     assert estimator("check", order).returncode == 0
 
 

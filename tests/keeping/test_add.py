@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from estimator.errors import EstimatorError, Findings
 from estimator.keeping import add
-from estimator.keeping.add import NewRow, PriceBook, faults_of, new_row, price_book, there_already, write_rows
+from estimator.keeping.add import NewRow, PriceBook, TableRow, faults_of, new_row, price_book, there_already, write_rows
 from estimator.reading.prices import PriceTables, read_price_tables
 from estimator.reading.shop import read_shop
 from estimator.reading.sold import LumberPrice
@@ -138,18 +138,29 @@ def test_a_table_that_is_not_there_is_made_with_our_columns(tables: Path) -> Non
     assert not (tables / "consumables.csv.before").exists()
 
 
-def test_a_second_price_of_an_item_is_known_by_its_place(tables: Path) -> None:
+def place(row: TableRow | None) -> str:
+    return str(row.origin).rpartition("/")[2] if row else ""
+
+
+def test_a_second_price_of_an_item_is_known_before_its_price(tables: Path) -> None:
     book = book_of(tables)
-    there = new_row(book, "lumber", {**BOARD, "section": "2x4", "grade": "select", "price": "99"})
-    assert there_already(book, there, []).endswith("lumber.csv:6")
+    unpriced = {name: text for name, text in BOARD.items() if name not in ("price", "date")}
+    assert place(there_already(book, "lumber", {**unpriced, "section": "2x4", "grade": "select"}, [])) == "lumber.csv:6"
     new = new_row(book, "lumber", BOARD)
-    assert there_already(book, new, []) == ""
-    assert there_already(book, new, [new]) == "the rows before this one"
-    many = new_row(book, "lumber", {**BOARD, "from_quantity": "10"})
-    assert there_already(book, many, [new]) == ""
-    assert there_already(book, new_row(book, "labour_rates", {**RATE, "rate": "maker"}), []).endswith("rates.csv:2")
-    spread = {"product": "Millrace oil stain", "texture": "smooth", "coat": "first", "rate": "8 m2/L"}
-    assert there_already(book, new_row(book, "spread_rates", spread), []).endswith("spread_rates.csv:2")
+    assert there_already(book, "lumber", unpriced, []) is None
+    assert there_already(book, "lumber", unpriced, [new]) is new.row
+    assert there_already(book, "lumber", {**unpriced, "from_quantity": "10"}, [new]) is None
+    assert place(there_already(book, "labour_rates", {"rate": "maker"}, [])) == "labour_rates.csv:2"
+    spread = {"product": "Millrace oil stain", "texture": "smooth", "coat": "first"}
+    assert place(there_already(book, "spread_rates", spread, [])) == "spread_rates.csv:2"
+
+
+def test_who_sells_something_or_has_terms_is_known_by_name_once(tables: Path) -> None:
+    (tables / "suppliers.toml").write_text(
+        '[[suppliers]]\nname = "Dale"\n[[suppliers]]\nname = "bramble lane hardware"\n', encoding="utf-8"
+    )
+    names = book_of(tables).supplier_names
+    assert sorted(map(str.casefold, names)) == ["bramble lane hardware", "dale", "fernhill sawmill yard"]
 
 
 def both(book: PriceBook) -> list[NewRow]:

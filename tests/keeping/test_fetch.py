@@ -8,13 +8,14 @@ import tracemalloc
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from unittest.mock import Mock
 
 import pytest
 
 from estimator.errors import Origin
 from estimator.keeping.addresses import ListAddress
 from estimator.keeping.door import Limits, NotFetchedError
-from estimator.keeping.fetch import COPIES_FILE, Fetched, copies_of, fetch, forget, forget_all_but
+from estimator.keeping.fetch import COPIES_FILE, Fetched, copies_of, fetch, forget_all_but, keep
 from tests.keeping.list_server import (
     LIST,
     PAGE,
@@ -80,7 +81,10 @@ def refusal(source: ListAddress, copies: Path, *, offline: bool = False) -> str:
 
 
 def got(source: ListAddress, copies: Path, *, offline: bool = False, limits: Limits = PATIENT) -> Fetched:
-    return fetch(source, copies, offline=offline, limits=limits)
+    """Fetch a list, find it sound and keep it."""
+    fetched = fetch(source, copies, offline=offline, limits=limits)
+    keep(fetched, source, copies)
+    return fetched
 
 
 def bytes_on_disk(folder: Path) -> bytes:
@@ -399,14 +403,43 @@ def test_copies_that_cannot_be_kept_are_a_refusal(server: ListServer, copies: Pa
     assert refusal(listed(server.address()), copies).startswith(f"copies of lists cannot be kept in {copies} (")
 
 
-def test_a_list_that_is_forgotten_is_fetched_whole(server: ListServer, copies: Path) -> None:
+def test_a_list_that_has_not_been_found_sound_is_not_kept(server: ListServer, copies: Path) -> None:
     server.answers["/list.csv"] = sends_version(LIST, ETag='"v1"')
     source = listed(server.address())
-    got(source, copies)
-    forget(source, copies)
+    fetch(source, copies, limits=PATIENT)
     assert "no copy is kept" in refusal(source, copies, offline=True)
     got(source, copies)
-    assert "If-None-Match" not in server.asked[-1].headers
+    server.answers["/list.csv"] = sends_version(LIST[:40], ETag='"v2"')
+    assert fetch(source, copies, limits=PATIENT).content == LIST[:40]
+    assert got(source, copies, offline=True).content == LIST
+    assert fetch(source, copies, limits=PATIENT).content == LIST[:40]
+    assert server.asked[-1].headers["If-None-Match"] == '"v1"'
+
+
+@pytest.mark.parametrize("hours", [0, 1])
+def test_the_server_is_asked_by_the_rule_that_holds_today(
+    server: ListServer, copies: Path, hours: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    first = got(listed(server.address(), expires_after=timedelta(hours=12)), copies)
+    server.answers["/list.csv"] = sends(NEW)
+    later = first.as_of + timedelta(hours=2)
+    monkeypatch.setattr("estimator.keeping.fetch.datetime", Mock(wraps=datetime, now=Mock(return_value=later)))
+    again = got(listed(server.address(), expires_after=timedelta(hours=3)), copies)
+    assert (again.content, again.good_until) == (LIST, first.as_of + timedelta(hours=3))
+    shortened = got(listed(server.address(), expires_after=timedelta(hours=hours)), copies)
+    assert (shortened.content, shortened.good_until) == (NEW, None)
+
+
+def test_a_copy_of_a_day_to_come_does_not_stay_good(
+    server: ListServer, copies: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    source = listed(server.address(), expires_after=timedelta(hours=12))
+    earlier = got(source, copies).as_of - timedelta(days=30)
+    monkeypatch.setattr("estimator.keeping.fetch.datetime", Mock(wraps=datetime, now=Mock(return_value=earlier)))
+    monkeypatch.setattr("requests_cache.policy.actions.utcnow", lambda: earlier)
+    monkeypatch.setattr("requests_cache.models.response.utcnow", lambda: earlier)
+    got(source, copies)
+    assert len(server.asked) == 2
 
 
 def test_what_an_error_of_the_server_repeats_of_a_secret_is_not_told(

@@ -13,7 +13,7 @@ from estimator.cli.prices_refresh import refresh
 from estimator.errors import Origin
 from estimator.keeping.addresses import ListAddress
 from estimator.keeping.door import Limits, NotFetchedError
-from estimator.keeping.fetch import fetch
+from estimator.keeping.fetch import fetch, keep
 from tests.keeping.list_server import LIST, ListServer, list_server, redirects, sends
 from tests.keeping.test_refresh import OLD, add_list, shop, tables  # noqa: F401 - shop is a fixture
 
@@ -86,7 +86,7 @@ def test_a_kept_copy_does_not_hide_that_a_server_is_not_to_be_trusted(
     server: ListServer, trusted: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     source = listed(server.address())
-    fetch(source, tmp_path / "copies", limits=LIMITS)
+    keep(fetch(source, tmp_path / "copies", limits=LIMITS), source, tmp_path / "copies")
     trustme.CA().cert_pem.write_to_path(trusted)  # now it trusts another authority only
     assert refusal(source, tmp_path).startswith(UNKNOWN)
     monkeypatch.delenv("REQUESTS_CA_BUNDLE")

@@ -1,6 +1,7 @@
 import csv
 import io
 import os
+import re
 import shutil
 import sqlite3
 import sys
@@ -117,7 +118,7 @@ def test_a_list_is_fetched_and_taken_over(
     assert "Fernhill: lumber\n----------------" in printed.out
     assert "+3.3 %" in printed.out
     assert printed.err == ""
-    assert "oak.csv:2" in (shop / "price_tables" / "lumber-fernhill.csv").read_text(encoding="utf-8-sig")
+    assert "127.0.0.1/oak.csv:2" in (shop / "price_tables" / "lumber-fernhill.csv").read_text(encoding="utf-8-sig")
     assert {row.species for row in read_order(shop, today=date(2026, 11, 24)).prices.lumber} >= {"black walnut"}
 
 
@@ -168,9 +169,8 @@ def test_offline_the_kept_copy_is_taken_over_and_its_age_said(
     assert said[0].endswith(
         "/oak.csv: no copy is kept, and no server was asked; run the command once without --offline"
     )
-    assert (
-        said[-1] == "note: price_tables/addresses.toml:2: the copy of a moment ago stands in, for no server was asked"
-    )
+    used = "the list as it was fetched a moment ago is used, for no server was asked"
+    assert said[-1] == f"note: price_tables/addresses.toml:2: {used}"
 
 
 FAILURES: dict[str, Answer] = {
@@ -230,8 +230,51 @@ def test_a_list_of_less_than_half_the_rows_leaves_the_table(
     server.answers["/oak.csv"] = sends(b"\n".join(OLD.splitlines()[:2]))
     (outcome,) = refreshed()
     assert (outcome.words, outcome.failed) == ("refused", True)
-    assert capsys.readouterr().err.startswith("oak.csv: has 1 row")
+    assert capsys.readouterr().err.startswith("127.0.0.1/oak.csv: has 1 row")
     assert tables(shop) == before
+
+
+@pytest.mark.parametrize("bad", [b"\n".join(OLD.splitlines()[:2]), OLD.replace(b"Price", b"Cost"), OLD[:-12], PAGE])
+@pytest.mark.parametrize("expires_after", ["", 'expires_after = "12 h"'])
+def test_a_list_that_is_refused_leaves_the_last_good_one_to_be_used_offline(
+    shop: Path, server: ListServer, refreshed: Refresh, bad: bytes, expires_after: str
+) -> None:
+    refreshed()
+    with (shop / "price_tables" / "addresses.toml").open("a", encoding="utf-8") as file:
+        file.write(expires_after)
+    server.answers["/oak.csv"] = sends(bad)
+    if not expires_after:
+        assert refreshed()[0].failed
+    (shop / "price_tables" / "lumber-fernhill.csv").unlink()
+    assert refreshed(offline=True)[0].words == "4 new; written"
+
+
+def test_a_list_that_was_not_asked_for_says_so_and_is_asked_for_once_the_rule_is_gone(
+    shop: Path, server: ListServer, refreshed: Refresh, capsys: pytest.CaptureFixture[str]
+) -> None:
+    addresses = shop / "price_tables" / "addresses.toml"
+    without = addresses.read_text(encoding="utf-8")
+    addresses.write_text(without + 'expires_after = "7 days"\n', encoding="utf-8")
+    refreshed()
+    server.answers["/oak.csv"] = sends(NEW)
+    capsys.readouterr()
+    (outcome,) = refreshed()
+    assert re.fullmatch(r"not asked; asked again after \d{4}-\d\d-\d\d \d\d:\d\d", outcome.words)
+    assert "Not asked: fetched a moment ago, asked again after " in " ".join(capsys.readouterr().out.split())
+    addresses.write_text(without, encoding="utf-8")
+    assert refreshed()[0].words == "1 new, 1 gone, 1 dearer, 1 cheaper; written"
+
+
+def test_the_last_word_says_what_became_of_prices_that_jump(shop: Path, server: ListServer, tmp_path: Path) -> None:
+    def words(*, jumps: bool) -> str:
+        (outcome,) = refresh(shop, tmp_path / "cache", offline=False, yes=True, jumps=jumps, limits=PATIENT)
+        return outcome.words
+
+    words(jumps=False)
+    server.answers["/oak.csv"] = sends(OLD.replace(b"30.00", b"60.00").replace(b"44.00", b"45.00"))
+    assert words(jumps=False) == "2 dearer; written, but for 1 that jumps"
+    assert words(jumps=False) == "1 dearer; not taken, for it jumps"
+    assert words(jumps=True) == "1 dearer; written, with 1 that jumps"
 
 
 def test_a_server_that_fails_without_a_copy_leaves_the_table(
@@ -265,7 +308,7 @@ def test_a_list_that_is_refused_does_not_stand_in_for_a_better_one(
     server.answers["/oak.csv"] = sends(OLD)
     assert not refreshed()[0].failed
     server.answers["/oak.csv"] = sends(NEW)
-    assert refreshed()[0].words == "no price changed"  # the good one stands in for 12 hours
+    assert refreshed()[0].words.startswith("not asked; asked again after ")  # the good one serves for 12 hours
 
 
 def test_one_list_that_fails_does_not_stop_the_others(

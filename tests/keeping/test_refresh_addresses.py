@@ -170,13 +170,14 @@ def test_a_file_that_names_no_lists_is_a_fault(tables: Path) -> None:
 @pytest.mark.parametrize(
     ("address", "content", "name"),
     [
-        ("https://a.example/lists/oak_prices.csv?key=1", b"a,b", "oak_prices.csv"),
-        ("https://a.example/M%C3%A4rz%20list.XLSX", b"PK\x03\x04", "März_list.XLSX"),
-        ("https://a.example/export?format=xlsx", b"PK\x03\x04", "export.xlsx"),
-        ("https://a.example/", b"a,b", "list.csv"),
-        ("https://a.example/%3D1+2%0A.csv", b"a,b", "1_2_.csv"),
-        ("https://a.example/..%2F..%2Fx", b"a,b", "x.csv"),
+        ("https://a.example/lists/oak_prices.csv?key=1", b"a,b", "a.example/oak_prices.csv"),
+        ("https://a.example/M%C3%A4rz%20list.XLSX", b"PK\x03\x04", "a.example/März_list.XLSX"),
+        ("https://a.example/export?format=xlsx", b"PK\x03\x04", "a.example/export.xlsx"),
+        ("https://Prices.A.example:8443/oak.csv?key=1", b"a,b", "prices.a.example/oak.csv"),
+        ("https://a.example/", b"a,b", "a.example/list.csv"),
+        ("https://a.example/%3D1+2%0A.csv", b"a,b", "a.example/1_2_.csv"),
+        ("https://a.example/..%2F..%2Fx", b"a,b", "a.example/x.csv"),
     ],
 )
-def test_a_fetched_list_is_named_after_its_address(address: str, content: bytes, name: str) -> None:
+def test_a_fetched_list_is_named_after_its_server_and_its_address(address: str, content: bytes, name: str) -> None:
     assert list_file_name(address, content) == name

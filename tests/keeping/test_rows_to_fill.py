@@ -1,21 +1,18 @@
+from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import pytest
 
 from estimator.errors import Fault, Origin, RowToFill
-from estimator.keeping.rows_to_fill import missing_rows, tables_to_fill, usual_supplier, written_as
+from estimator.keeping.rows_to_fill import missing_rows, proposals, tables_to_fill, usual_supplier, written_as
 
 ASKED = Origin(file="stool/parts.csv", line=2)
+TODAY = date(2026, 12, 3)
 
 
-def row(table: Path, proposed: dict[str, str] | None = None, **known: str) -> RowToFill:
-    return RowToFill(
-        table=table,
-        item="an item",
-        origin=ASKED,
-        known=tuple(known.items()),
-        proposed=tuple((proposed or {"date": "2026-11-24"}).items()),
-    )
+def row(table: Path, **known: str) -> RowToFill:
+    return RowToFill(table=table, item="an item", origin=ASKED, known=tuple(known.items()))
 
 
 def faults(*rows: RowToFill) -> list[Fault]:
@@ -54,24 +51,31 @@ def test_a_row_has_the_columns_and_the_separator_of_the_users_own_table(tmp_path
         "brass;screw;7;#8;2;100;12,40;2026-09-15;Bramble Lane\r\n".encode("cp1252")
     )
     wanted = row(table, kind="screw", size="#8", material="stainless; A4", length="12.7 mm")
-    (shown,) = tables_to_fill([wanted])
+    (shown,) = tables_to_fill([wanted], TODAY)
     assert shown.heading == "Material;Kind;Shelf;Size;Length;Pack;Price;Date;Supplier"
-    assert shown.lines == ('"stainless; A4";screw;;#8;12,7 mm;;;2026-11-24;Bramble Lane',)
+    assert shown.lines == ('"stainless; A4";screw;;#8;12,7 mm;;;2026-12-03;Bramble Lane',)
     assert shown.new_columns == ()
 
 
 def test_a_column_that_the_table_lacks_is_named_and_shown_behind_the_others(tmp_path: Path) -> None:
     table = tmp_path / "lumber.csv"
     table.write_text("supplier,species,section,length,price,per,date\n", encoding="utf-8")
-    (shown,) = tables_to_fill([row(table, species="larch", grade="Select", section="2x4")])
+    (shown,) = tables_to_fill([row(table, species="larch", grade="Select", section="2x4")], TODAY)
     assert shown.new_columns == ("grade",)
     assert shown.heading.endswith(",date,grade")
-    assert shown.lines == (",larch,2x4,,,,2026-11-24,Select",)
+    assert shown.lines == (",larch,2x4,,,,2026-12-03,Select",)
 
 
 def test_of_a_table_that_is_not_there_the_heading_is_ours(tmp_path: Path) -> None:
-    (shown,) = tables_to_fill([row(tmp_path / "labour_rates.csv", rate="Maker")])
-    assert (shown.is_there, shown.heading, shown.lines) == (False, "rate,per_hour,date,note", ("Maker,,2026-11-24,",))
+    (shown,) = tables_to_fill([row(tmp_path / "labour_rates.csv", rate="Maker")], TODAY)
+    assert (shown.is_there, shown.heading, shown.lines) == (False, "rate,per_hour,date,note", ("Maker,,2026-12-03,",))
+
+
+def test_a_row_is_proposed_for_today_where_its_table_has_dates(tmp_path: Path) -> None:
+    board = replace(row(tmp_path / "lumber.csv", species="larch"), proposed=(("per", "each"),))
+    assert proposals(board, TODAY) == {"per": "each", "date": "2026-12-03"}
+    spread = replace(row(tmp_path / "spread_rates.csv", product="Oil"), proposed=(("coat", "any"),))
+    assert proposals(spread, TODAY) == {"coat": "any"}
 
 
 def test_the_usual_supplier_is_the_one_named_most_often_and_the_first_of_equals(tmp_path: Path) -> None:
