@@ -185,6 +185,7 @@ def area_text(area_in2: float, unit: str) -> str:
     return f"{decimal_text(area_in2, 2)} in2" if unit == "in" else f"{decimal_text(area_in2 * CM2_PER_IN2, 1)} cm2"
 
 
+@lru_cache(maxsize=4096)  # a long price list has the same few lengths of every wood
 def board_length_text(length_in: Fraction, unit: str) -> str:
     """Write a board's length as the yard does: `12 ft`, `10 ft 6 in`, `3 m`."""
     if unit == "mm":

@@ -1,4 +1,4 @@
-"""What changed in the tables kept by hand, for `estimator prices check`: shown, entered, asked about where it jumps."""
+"""What changed in the tables by hand, for `estimator prices check`: shown, entered, asked about where it jumps."""
 
 import sys
 from collections.abc import Sequence
@@ -21,16 +21,17 @@ def show_changes_by_hand(changed: ChangedByHand, findings: Findings) -> None:
     """
     changes, jumps = changed.changes, changed.changes.jumps
     moved = [one for one in (*changes.up, *changes.down) if not one.jump]
-    shown = [*moved, *(() if changed.is_first else changes.new), *changes.gone]
+    first = [one for one in changes.new if changed.is_first(one)]
+    shown = [*moved, *(one for one in changes.new if not changed.is_first(one)), *changes.gone]
     _print("Changed by hand since the last check", changed, shown)
     _print("Look twice: prices that jump, changed by hand", changed, jumps)
-    if not (shown or jumps or changed.is_first):
+    if not (shown or jumps or first):
         print("\nChanged by hand since the last check: nothing.")
     entered = _entered([*moved, *changes.new, *changes.gone], changed, findings)
-    if entered and changed.is_first and changes.new:
+    if entered and first:
         print()
         print_paragraph(
-            f"Kept by hand: {counted(len(changes.new), 'price')}, entered in {changed.history.name}. From now on this "
+            f"Kept by hand: {counted(len(first), 'price')}, entered in {changed.history.name}. From now on this "
             "command says what changed in them."
         )
     if entered and jumps:

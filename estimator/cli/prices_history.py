@@ -9,8 +9,8 @@ from pathlib import Path
 from estimator.cli.price_steps import step_lines
 from estimator.cli.terminal import print_heading, print_notices, print_paragraph, print_table
 from estimator.errors import EstimatorError, Findings
-from estimator.keeping.by_hand import prices_by_hand
-from estimator.keeping.history import ItemHistory, PriceChange, price_histories, read_history
+from estimator.keeping.by_hand import present_prices
+from estimator.keeping.history import ItemHistory, PriceChange, price_histories, read_history, shown_price
 from estimator.keeping.history_entries import HISTORY_FILE
 from estimator.reading.lists import shown_path
 from estimator.reading.prices import read_price_tables
@@ -27,7 +27,7 @@ def history_command(words: str, path: Path, *, out: Path | None, replace: bool) 
     entered = read_history(tables.folder / HISTORY_FILE, findings)
     findings.raise_faults()
     today = date.today()  # noqa: DTZ011 - the day on the user's own calendar
-    histories = price_histories(entered, prices_by_hand(tables, shop), words, tables.folder, today)
+    histories = price_histories(entered, present_prices(tables, shop), words, tables.folder, today)
     suppliers = read_suppliers(tables.folder, shop.currency, Findings())
     if out is not None:
         from estimator.workbook.history_sheet import history_workbook  # noqa: PLC0415 - openpyxl loads when a file is asked for
@@ -74,10 +74,23 @@ def _print_changed(history: ItemHistory, suppliers: Suppliers, today: date) -> N
     prices = [None, *(one.price for one in changes)]
     days = [(after - before).days for before, after in pairwise((*(one.day for one in changes), last_day))]
     rows = [
-        [str(one.day), one.source, label, _change_text(before, one.price), str(held)]
+        [str(one.day), one.source, label, _change_text(before, one.price), str(held or "")]
         for one, label, before, held in zip(changes, labels, prices, days, strict=False)
     ]
     print_table(["Day", "from", "price", "change", "days held"], rows, left=2)
+    _print_worked_out(history, suppliers)
+
+
+def _print_worked_out(history: ItemHistory, suppliers: Suppliers) -> None:
+    """Say which prices were entered per another measure, and what they were."""
+    written = [
+        f"{_price_text(one.written, suppliers)} {one.written.per} on {one.day}"
+        for one in history.changes
+        if one.written
+    ]
+    if written:
+        print()
+        print_paragraph(f"Worked out per {history.per} from {', '.join(written)}.")
 
 
 def _row_of_one(history: ItemHistory, suppliers: Suppliers) -> list[str]:
@@ -88,9 +101,8 @@ def _row_of_one(history: ItemHistory, suppliers: Suppliers) -> list[str]:
 def _price_text(change: PriceChange, suppliers: Suppliers) -> str:
     if change.price is None:
         return "gone"
-    currency = suppliers.currency_of(change.supplier)
-    return f"{currency.symbol}{currency.unit_price(change.price):f}"
+    return shown_price(change.price, suppliers.currency_of(change.supplier))
 
 
 def _change_text(before: Decimal | None, price: Decimal | None) -> str:
-    return f"{(price / before - 1) * 100:+.1f} %" if before and price else ""
+    return f"{(price / before - 1) * 100:+.1f} %" if before and price and price != before else ""

@@ -11,7 +11,8 @@ from estimator.errors import Notice
 from estimator.keeping.checking.builds import ShopBuilds, Unreadable, order_of_all, read_builds
 from estimator.keeping.checking.days import odd_days
 from estimator.keeping.checking.doubts import Doubts, worst_of
-from estimator.keeping.checking.lumber import far_lumber, missing_lengths
+from estimator.keeping.checking.lengths import length_doubts
+from estimator.keeping.checking.lumber import far_lumber
 from estimator.keeping.checking.packs import pack_doubts
 from estimator.keeping.checking.use import TableUse, table_use
 from estimator.reading.prices import PriceTables
@@ -47,13 +48,15 @@ def check_prices(tables: PriceTables, shop: Shop, given: Path, today: date) -> P
 
 def price_doubts(tables: PriceTables, shop: Shop, today: date) -> tuple[Doubts, ...]:
     """Return what looks wrong in the tables by themselves, in groups; a group may be empty."""
-    packs = pack_doubts(tables, shop)
+    packs, far = pack_doubts(tables, shop), far_lumber(tables.lumber, shop)
+    lengths = length_doubts(tables.lumber, {one.origin for one in far}, shop)
     return (
         worst_of(
             "Lumber far from the price of its kind",
             "Look at the price, its decimal point and what it is per.",
-            far_lumber(tables.lumber, shop),
+            far,
         ),
+        worst_of("Lengths that do not agree", "Look at both prices, and at both lengths.", lengths.odd),
         worst_of(
             "Packs and cans far from the price of their kind",
             "Look at the price, its decimal point and what is in the pack.",
@@ -64,6 +67,6 @@ def price_doubts(tables: PriceTables, shop: Shop, today: date) -> tuple[Doubts, 
         worst_of(
             "Lengths missing in a series",
             "Add them if your supplier has them: a plan may then waste less.",
-            missing_lengths(tables.lumber, shop),
+            lengths.missing,
         ),
     )

@@ -5,20 +5,31 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
+from fractions import Fraction
+from functools import lru_cache
 from pathlib import Path
 
 from estimator.errors import EstimatorError, Findings, Origin
-from estimator.keeping.history_entries import HISTORY_COLUMNS
+from estimator.keeping.history_entries import HISTORY_COLUMNS, entered_price
+from estimator.keeping.price_measures import measured_by, times_between
+from estimator.keeping.written_numbers import PRICE_PLACES
+from estimator.money import Currency, rounded
 from estimator.reading.fields import HIGHEST_PRICE, Fields, name_key, nearest
 from estimator.reading.lists import each_row, shown_path
+from estimator.reading.sold import SoldPrice
+from estimator.units import parse_number
 
 ItemKey = tuple[str, str, str]
 HIGHEST = 100 * HIGHEST_PRICE  # in the small units of some currencies
+LABOUR_TABLE = "labour_rates"
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class PriceChange:
-    """A price that was new on a day, None where the supplier had the item no more; `table` is what it stands in."""
+    """A price that was new on a day, None where the supplier had the item no more; `table` is what it stands in.
+
+    `sold` is its row in the tables of today. `written` is what was entered where the price is worked out from that.
+    """
 
     origin: Origin
     day: date
@@ -28,21 +39,28 @@ class PriceChange:
     per: str
     price: Decimal | None
     source: str
+    sold: SoldPrice | None = None
+    written: "PriceChange | None" = None
 
     @property
     def key(self) -> ItemKey:
         """What tells apart the items of all suppliers."""
-        return name_key(self.supplier), name_key(self.item), name_key(self.per)
+        return item_key(self.table, self.supplier, self.item, self.per)
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class ItemHistory:
-    """All prices of one supplier's item, in the order of the days they held from."""
+    """All prices of one supplier's item, in the order of the days they held from, one a day, all per the same."""
 
     supplier: str
     item: str
     per: str
     changes: tuple[PriceChange, ...]
+
+
+def item_key(table: str, supplier: str, item: str, per: str) -> ItemKey:
+    """Return what tells apart the items of all suppliers: no measure but that of random lengths, and no shop's name."""
+    return "" if table == LABOUR_TABLE else name_key(supplier), name_key(item), measured_by(item, per)
 
 
 def read_history(path: Path, findings: Findings) -> tuple[PriceChange, ...]:
@@ -62,13 +80,13 @@ def price_histories(
     wanted, present = _words(words), tuple(present)
     found = [one for one in entered if wanted <= _words(one.item)]
     last = last_entries(found)
-    now = [one for one in present if wanted <= _words(one.item)]
-    found += [held_from(one, last.get(one.key), today) for one in now if is_new(one, last.get(one.key))]
+    now = {one.key: one for one in present if wanted <= _words(one.item)}
+    found += [held_from(one, last.get(key), today) for key, one in now.items() if is_new(one, last.get(key))]
     if not found:
         hint = nearest(words, dict.fromkeys(one.item for one in (*entered, *present)))
         message = f'knows no item with "{words}" in its name{hint}'
         raise EstimatorError.single(shown_path(folder), message, "name some of its words")
-    return _by_item(found)
+    return _by_item(found, now)
 
 
 def last_entries(entered: Iterable[PriceChange]) -> dict[ItemKey, PriceChange]:
@@ -78,7 +96,15 @@ def last_entries(entered: Iterable[PriceChange]) -> dict[ItemKey, PriceChange]:
 
 def is_new(present: PriceChange, last: PriceChange | None) -> bool:
     """Whether a price differs from the one entered last."""
-    return last is None or last.price != present.price
+    return last is None or present.price is None or entered_before(last, present) != Fraction(present.price)
+
+
+def entered_before(last: PriceChange | None, present: PriceChange) -> Fraction | None:
+    """Return the price entered last, worked out per what the present one is; None where there is none."""
+    if last is None or last.price is None:
+        return None
+    times = times_between(last.per, present.per, present.sold)
+    return None if times is None else Fraction(last.price) * times
 
 
 def held_from(present: PriceChange, last: PriceChange | None, today: date) -> PriceChange:
@@ -103,21 +129,55 @@ def _change(row: Fields) -> PriceChange:
         supplier=row.text("supplier"),
         item=row.text("item"),
         per=row.text("per", blank=""),
-        price=row.number("new_price", above=True, high=HIGHEST) if row.has("new_price") else None,
+        price=_price(row) if row.has("new_price") else None,
         source=row.text("source", blank=""),
     )
 
 
-def _by_item(changes: Iterable[PriceChange]) -> tuple[ItemHistory, ...]:
+def _price(row: Fields) -> Decimal:
+    return row.read("new_price", lambda text: _parse_price(text, decimal_comma=row.decimal_comma), Decimal(1))
+
+
+@lru_cache(maxsize=65_536)  # a long history has the same prices over and over: a fifth of its reading
+def _parse_price(text: str, *, decimal_comma: bool) -> Decimal:
+    price = parse_number(text, decimal_comma=decimal_comma)
+    if not 0 < price <= HIGHEST:
+        raise ValueError(f'"{text}" is out of range; write a number above 0, up to {HIGHEST}')
+    return Decimal(price.numerator) / Decimal(price.denominator)  # exact: the text was a decimal
+
+
+def _by_item(changes: Iterable[PriceChange], now: dict[ItemKey, PriceChange]) -> tuple[ItemHistory, ...]:
     groups: dict[ItemKey, list[PriceChange]] = {}
     for change in changes:
         groups.setdefault(change.key, []).append(change)
     return tuple(
-        ItemHistory(
-            supplier=group[0].supplier,
-            item=group[0].item,
-            per=group[0].per,
-            changes=tuple(sorted(group, key=lambda one: one.day)),
-        )
-        for group in groups.values()
+        ItemHistory(supplier=some[-1].supplier, item=some[-1].item, per=some[-1].per, changes=_one_a_day(some))
+        for key, group in groups.items()
+        for some in _in_one_measure(group, now.get(key, group[-1]))
     )
+
+
+def _in_one_measure(group: Iterable[PriceChange], last: PriceChange) -> Iterable[list[PriceChange]]:
+    """Return an item's prices per what the last one is; what cannot be worked out stands apart, by its measure."""
+    by_measure: dict[str, list[PriceChange]] = {}
+    for change in group:
+        times = times_between(change.per, last.per, last.sold)
+        worked_out = change if times is None or change.per == last.per else _worked_out(change, last.per, times)
+        by_measure.setdefault(name_key(worked_out.per), []).append(worked_out)
+    return by_measure.values()
+
+
+def _worked_out(change: PriceChange, per: str, times: Fraction) -> PriceChange:
+    if change.price is None or times == 1:
+        return replace(change, per=per)
+    return replace(change, per=per, price=rounded(Fraction(change.price) * times, PRICE_PLACES), written=change)
+
+
+def _one_a_day(changes: Iterable[PriceChange]) -> tuple[PriceChange, ...]:
+    """Return the changes in the order of their days; of two on one day the later one counts."""
+    return tuple(sorted({one.day: one for one in changes}.values(), key=lambda one: one.day))
+
+
+def shown_price(price: Decimal, currency: Currency) -> str:
+    """Return a price for people: `$1,234.50`, finer than the coin where it is finer."""
+    return f"{currency.symbol}{Decimal(entered_price(price, currency)):,f}"

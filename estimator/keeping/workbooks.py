@@ -96,6 +96,12 @@ def workbook_rows(content: bytes, sheet: str, mark: str, origin: Origin, finding
     return _numbered(sheets[name], formulas, mark, origin, findings)
 
 
+def names_of_sheets(content: bytes) -> tuple[str, ...]:
+    """Check a workbook, then return the names of its sheets in their order."""
+    _check_package(content)
+    return tuple(_sheets(content, formulas=False))
+
+
 def _sheets(content: bytes, *, formulas: bool) -> dict[str, _OpenSheet]:
     """Return the sheets of a workbook by their names, with the formulas of their cells or with what these came to."""
     from openpyxl import load_workbook  # noqa: PLC0415 - 0.2 s that lists in CSV do without

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 from math import ceil
 
 from openpyxl.chart import BarChart, ScatterChart
@@ -37,11 +38,12 @@ class ChartValues:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class ChartFrame:
-    """What stands around a chart, and how large it is."""
+    """What stands around a chart, how large it is, and where its axis of values begins."""
 
     title: str
     y_title: str
     y_format: str
+    y_from: Decimal = Decimal(0)
     width_cm: int = 16
     height_cm: float = 8
 
@@ -124,7 +126,9 @@ def _finish(sheet: Sheet, corner: Place, chart: ScatterChart | BarChart, frame: 
     chart.x_axis.majorGridlines = None
     chart.y_axis.majorGridlines = ChartLines(spPr=GraphicalProperties(ln=LineProperties(solidFill=HAIRLINE)))
     chart.y_axis.numFmt = frame.y_format
-    chart.y_axis.scaling = Scaling(orientation="minMax", min=0)  # a curve cut off at its foot looks too steep
+    chart.y_axis.scaling = Scaling(
+        orientation="minMax", min=float(frame.y_from)
+    )  # seldom above zero: a cut-off foot looks too steep
     chart.legend = Legend(legendPos="b", txPr=_text_look(9)) if len(chart.series) > 1 else None
     chart.roundedCorners = False
     chart.width, chart.height = frame.width_cm, frame.height_cm

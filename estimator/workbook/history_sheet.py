@@ -7,12 +7,13 @@ a sheet behind the charts each price stands twice, on the day it came and on the
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from decimal import Decimal
+from decimal import ROUND_FLOOR, Decimal
 from fractions import Fraction
 from itertools import groupby
 from math import ceil
 
-from estimator.keeping.history import ItemHistory, PriceChange
+from estimator.keeping.history import ItemHistory, PriceChange, shown_price
+from estimator.money import Currency
 from estimator.reading.shop import Shop
 from estimator.reading.suppliers import Suppliers
 from estimator.workbook.cells import ROW_HEIGHT_PT, Book, Sheet
@@ -30,6 +31,7 @@ CHART_WIDTH_CM = 18
 CHART_HEIGHT_CM = 6.8
 CHART_ROWS = ceil(CHART_HEIGHT_CM / 2.54 * 72 / ROW_HEIGHT_PT) + 1
 PRICE_COLUMN = 5
+SMALL_SPAN = Decimal("0.25")  # of prices, as a share of the highest; common practice, no source
 RISE = replace(NUMBER, name="Rise", number_format="+0.0%;-0.0%;0.0%")
 
 
@@ -62,7 +64,8 @@ def history_workbook(
     charted = [lines for lines in several if lines in sorted(several, key=len, reverse=True)[:MOST_CHARTS]]
     sheet = book.add_sheet("Price history")
     _begin(sheet, shop, "Price history", f"What was found for: {words}, up to {today}", landscape=True)
-    table = write_table(sheet, _columns(sheet, suppliers), [line for lines in items for line in lines], row=FIRST_ROW)
+    all_lines = [line for lines in items for line in lines]
+    table = write_table(sheet, _columns(sheet, suppliers, all_lines), all_lines, row=FIRST_ROW)
     if charted:
         charts, corners = book.add_sheet("Charts"), book.add_sheet("Behind the charts")
         shown = "" if charted == several else f" Shown are the {MOST_CHARTS} of {len(several)} that changed most often."
@@ -99,7 +102,15 @@ def _begin(sheet: Sheet, shop: Shop, title: str, subtitle: str, *, landscape: bo
     )
 
 
-def _columns(sheet: Sheet, suppliers: Suppliers) -> tuple[Column[Line], ...]:
+def _columns(sheet: Sheet, suppliers: Suppliers, lines: Sequence[Line]) -> tuple[Column[Line], ...]:
+    """Return the columns; what prices were worked out from stands in the last, where some were."""
+    worked_out = Column[Line](
+        name="written",
+        heading="Worked out from",
+        width=22,
+        style=WRAPPED,
+        value=lambda line: _written(line, suppliers),
+    )
     return (
         Column(name="day", heading="Day", width=12, style=DATE, value=lambda line: line.change.day),
         Column(name="supplier", heading="Supplier", width=26, style=WRAPPED, value=lambda line: line.change.supplier),
@@ -121,7 +132,15 @@ def _columns(sheet: Sheet, suppliers: Suppliers) -> tuple[Column[Line], ...]:
             formula=lambda line, at: _rise_formula(sheet, line, at["price"]),
         ),
         Column(name="source", heading="From", width=30, style=WRAPPED, value=lambda line: line.change.source),
+        *([worked_out] if any(line.change.written for line in lines) else []),
     )
+
+
+def _written(line: Line, suppliers: Suppliers) -> str:
+    written = line.change.written
+    if written is None or written.price is None:
+        return ""
+    return f"{shown_price(written.price, suppliers.currency_of(written.supplier))} {written.per}"
 
 
 def _rise(line: Line) -> Fraction | str | None:
@@ -162,7 +181,7 @@ def _write_charts(
         put_steps(
             charts,
             charts.place(top, 1),
-            _frame(lines[0].change, style),
+            _frame(lines, style, suppliers.currency_of(lines[0].change.supplier)),
             _stretches(corners, placed),
             lines[0].change.day,
             last_day,
@@ -207,14 +226,30 @@ def _corner_columns(table: PlacedTable, style: Style) -> tuple[Column[Corner], .
     )
 
 
-def _frame(change: PriceChange, style: Style) -> ChartFrame:
+def _frame(lines: Sequence[Line], style: Style, currency: Currency) -> ChartFrame:
+    change = lines[-1].change
+    y_from = _axis_start([line.change.price for line in lines if line.change.price is not None])
+    title = f"price per {change.per}" if change.per else "price"
     return ChartFrame(
         title=f"{change.item}, {change.supplier}",
-        y_title=f"price per {change.per}" if change.per else "price",
+        y_title=f"{title}, from {shown_price(y_from, currency)} up" if y_from else title,
         y_format=style.number_format,
+        y_from=y_from,
         width_cm=CHART_WIDTH_CM,
         height_cm=CHART_HEIGHT_CM,
     )
+
+
+def _axis_start(prices: Sequence[Decimal]) -> Decimal:
+    """Return where an axis of prices begins: at zero, or a round figure below all of them where they are close.
+
+    From zero, changes by less than a quarter of the height hardly show.
+    """
+    low, high = min(prices), max(prices)
+    if high == low or high - low > SMALL_SPAN * high:
+        return Decimal(0)
+    step = Decimal(10) ** (high - low).adjusted()  # one figure of the span: 0.1 for 0.35
+    return max(Decimal(0), ((low - (high - low) / 4) / step).to_integral_value(ROUND_FLOOR) * step)
 
 
 def _stretches(corners: Sequence[Corner], placed: PlacedTable) -> list[tuple[ChartValues, ChartValues]]:

@@ -42,7 +42,7 @@ def test_doubts_stand_in_groups_each_with_its_place_and_stop_nothing(estimator: 
     assert "hardware.csv has no price for screw 5 mm x 80 mm, stainless A2" in said
     assert "lumber.csv:6: black locust planed 30 x 45 mm, 3.6 m costs" in said
     assert "written 4.55 it would be" in said
-    assert "hardware.csv:3: screw 5 mm x 50 mm, stainless A2, pack of 200 costs 12.50, less than" in said
+    assert "hardware.csv:3: screw 5 mm x 50 mm, stainless A2, pack of 200 costs €12.50, less than" in said
 
 
 def test_a_shop_without_builds_is_told_so(estimator: Estimator, bench_order: Path) -> None:

@@ -1,4 +1,5 @@
 from collections.abc import Callable
+from datetime import date
 from pathlib import Path
 from subprocess import CompletedProcess
 
@@ -82,3 +83,34 @@ def test_a_history_that_cannot_be_read_writes_no_workbook(
     assert run.returncode == 1
     assert "price_history.csv:3: new_price" in run.stderr
     assert not out.exists()
+
+
+def test_prices_entered_per_another_measure_are_worked_out_and_it_says_so(
+    estimator: Estimator, bench_order: Path, tables: Path
+) -> None:
+    lumber = "supplier,species,section,length,price,per,date\nFernhill,larch,2x4,8 ft,1.5,ft,2026-07-01\n"
+    (tables / "lumber.csv").write_text(lumber, encoding="utf-8")
+    entered = HISTORY.replace("8 ft", "2.438 m")
+    (tables / "price_history.csv").write_text(entered, encoding="utf-8")
+    run = estimator("prices", "history", "larch 2x4", bench_order)
+    lines = [line.split() for line in run.stdout.splitlines()]
+    # 8 ft at 8.00 and at 10.00 each are 1.00 and 1.25 a foot.
+    assert ["2026-01-05", "winter.csv", "€1.00", "55"] in lines
+    assert ["2026-03-01", "spring.csv", "€1.25", "+25.0", "%", "92"] in lines
+    said = " ".join(run.stdout.split())
+    assert "Fernhill, per ft" in said
+    assert "Worked out per ft from €8.00 each on 2026-01-05, €10.00 each on 2026-03-01." in said
+
+
+def test_labour_rates_are_found_and_a_price_of_today_has_been_held_for_no_days(
+    estimator: Estimator, bench_order: Path, tables: Path
+) -> None:
+    today = date.today()  # noqa: DTZ011 - the day on the user's own calendar
+    (tables / "labour_rates.csv").write_text(f"rate,per_hour,date\nHelper,1500,{today}\n", encoding="utf-8")
+    (tables / "price_history.csv").write_text(
+        f"{HISTORY.splitlines()[0]}\n2026-01-05,labour_rates,Shop,labour rate Helper,,1200,hour,labour_rates.csv:2\n",
+        encoding="utf-8",
+    )
+    run = estimator("prices", "history", "helper", bench_order)
+    lines = [line.split() for line in run.stdout.splitlines()]
+    assert [str(today), "labour_rates.csv:2", "€1,500.00", "+25.0", "%"] in lines

@@ -1,12 +1,16 @@
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
 
 from estimator.errors import EstimatorError, Findings, Origin
 from estimator.keeping.history import ItemHistory, PriceChange, price_histories, read_history
+from estimator.reading.sold import LumberPrice
+from estimator.reading.trade_units import parse_per
+from estimator.standards.sections import parse_section
 
 HISTORY = """day,table,supplier,item,old_price,new_price,per,source
 2026-03-01,lumber,Fernhill,"larch 2x4, 8 ft",9.00,9.90,each,spring.csv
@@ -76,13 +80,60 @@ def test_a_price_whose_date_was_left_as_it_was_counts_from_today(history: Path) 
     assert told(item)[-1] == ("2026-11-24", "15.40", "lumber.csv:2")
 
 
-def test_the_same_item_of_several_suppliers_and_by_several_measures_is_shown_for_each(history: Path) -> None:
-    items = found(history, "2x6", replace(NOW, supplier="Bramble Lane Timber"), replace(NOW, per="ft"))
-    assert [(item.supplier, item.per) for item in items] == [
-        ("Fernhill", "each"),
-        ("Bramble Lane Timber", "each"),
-        ("Fernhill", "ft"),
+def test_the_same_item_of_several_suppliers_is_shown_for_each(history: Path) -> None:
+    items = found(history, "2x6", replace(NOW, supplier="Bramble Lane Timber"))
+    assert [item.supplier for item in items] == ["Fernhill", "Bramble Lane Timber"]
+
+
+def test_an_item_priced_by_several_measures_is_one_item_in_the_present_one(history: Path) -> None:
+    # 8 ft at 9.00 and 9.90 each are 1.125 and 1.2375 a foot.
+    (item,) = found(history, "2x4", by_the_foot())
+    assert item.per == "ft"
+    assert [(one.price, one.per) for one in item.changes] == [
+        (Decimal("1.125"), "ft"),
+        (Decimal("1.2375"), "ft"),
+        (Decimal("1.30"), "ft"),
     ]
+    assert [one.written and (one.written.price, one.written.per) for one in item.changes] == [
+        (Decimal("9.00"), "each"),
+        (Decimal("9.90"), "each"),
+        None,
+    ]
+
+
+def by_the_foot() -> PriceChange:
+    """Return the 2x4 at 1.30 a foot."""
+    row = LumberPrice(
+        origin=NOW.origin,
+        supplier="Fernhill",
+        price=Decimal("1.30"),
+        day=NOW.day,
+        species="larch",
+        grade="",
+        section=parse_section("2x4"),
+        length_in=Fraction(96),
+        per="ft",
+        pricing=parse_per("ft"),
+    )
+    return replace(NOW, item="larch 2x4, 8 ft", per="ft", price=row.price, sold=row)
+
+
+def test_what_no_table_has_any_more_is_worked_out_as_far_as_that_needs_no_board(history: Path) -> None:
+    with history.open("a", encoding="utf-8") as file:
+        file.write('2026-02-01,lumber,Holm,"ash 8/4, random length",,9.50,bf,a.csv\n')
+        file.write('2026-03-01,lumber,Holm,"ash 8/4, random length",9500,9900,MBF,b.csv\n')
+        file.write('2026-02-01,lumber,Holm,"ash 2x4, 8 ft",,9.50,each,a.csv\n')
+        file.write('2026-03-01,lumber,Holm,"ash 2x4, 8 ft",9.50,1.20,ft,b.csv\n')
+    together, *apart = found(history, "ash")
+    assert told(together) == [("2026-02-01", "9500.00", "a.csv"), ("2026-03-01", "9900.00", "b.csv")]
+    assert [one.per for one in apart] == ["each", "ft"]
+
+
+def test_of_two_entries_on_one_day_the_later_row_counts(history: Path) -> None:
+    with history.open("a", encoding="utf-8") as file:
+        file.write('2026-03-01,lumber,Fernhill,"larch 2x4, 8 ft",,9.95,each,lumber.csv:2\n')
+    (item,) = found(history, "2x4")
+    assert told(item) == [("2026-01-05", "9.00", "winter.csv"), ("2026-03-01", "9.95", "lumber.csv:2")]
 
 
 def test_without_a_history_todays_tables_answer(tmp_path: Path) -> None:

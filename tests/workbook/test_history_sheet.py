@@ -2,6 +2,7 @@
 
 import zipfile
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from datetime import date, datetime
 from decimal import Decimal
 from io import BytesIO
@@ -138,6 +139,34 @@ def test_a_chart_has_days_on_its_axis_a_line_for_each_stretch_and_no_legend(shop
     assert (chart.x_axis.scaling.min, chart.x_axis.majorUnit) == (45662, 115)
     assert chart.x_axis.scaling.max == 45662 + 6 * 115
     assert chart.y_axis.scaling.min == 0
+
+
+@pytest.mark.parametrize(
+    ("prices", "start", "title"),
+    [
+        # A span of 0.35 less a quarter of it below 9.70, down to a tenth.
+        (("9.70", "10.05"), 9.6, "price per each, from $9.60 up"),
+        (("0.035", "0.036"), 0.034, "price per each, from $0.034 up"),
+        (("4000", "4600"), 3800, "price per each, from $3,800.00 up"),
+        (("8.00", "12.00"), 0, "price per each"),
+        (("8.00", "8.00"), 0, "price per each"),
+    ],
+)
+def test_an_axis_begins_near_prices_that_are_close_and_says_so(
+    prices: Sequence[str], start: float, title: str, shop: Shop
+) -> None:
+    days = (date(2025, 1, 5), date(2025, 3, 1))
+    close = item("oak", *zip(days, prices, strict=True))
+    (chart,) = book(shop, close)["Charts"]._charts  # type: ignore[attr-defined]  # noqa: SLF001
+    assert chart.y_axis.scaling.min == start
+    assert chart.y_axis.title.tx.rich.p[0].r[0].t == title
+
+
+def test_what_a_price_was_worked_out_from_stands_beside_it(shop: Shop) -> None:
+    first, second = LARCH.changes[:2]
+    by_the_foot = replace(LARCH, changes=(replace(first, price=Decimal("1.25"), written=first), second))
+    rows = table(book(shop, by_the_foot, values=True)["Price history"], 4, 8)
+    assert [row[7] for row in rows] == ["Worked out from", "$8.00 each", None]
 
 
 def test_items_of_one_price_have_no_charts(shop: Shop) -> None:

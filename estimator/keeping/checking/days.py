@@ -1,20 +1,15 @@
 """Days that look wrong: prices, labour rates and rates of exchange that are old, or of days to come."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from datetime import date
 from functools import partial
 
-from estimator.errors import Origin
 from estimator.keeping.checking.doubts import Suspect
-from estimator.reading.prices import PriceTables
+from estimator.reading.prices import LabourRate, PriceTables
 from estimator.reading.shop import Shop
+from estimator.reading.sold import PriceRow
 
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class _Dated:
-    origin: Origin
-    day: date
+Dated = PriceRow | LabourRate
 
 
 def odd_days(tables: PriceTables, shop: Shop, today: date) -> list[Suspect]:
@@ -36,15 +31,16 @@ def odd_days(tables: PriceTables, shop: Shop, today: date) -> list[Suspect]:
     return [*suspects, *_odd_rates(tables, shop, today)]
 
 
-def _by_file(tables: PriceTables) -> dict[str, list[_Dated]]:
-    by_file: dict[str, list[_Dated]] = {}
-    for table in (tables.lumber, tables.hardware, tables.finishes, tables.consumables, tables.labour_rates):
+def _by_file(tables: PriceTables) -> dict[str, list[Dated]]:
+    by_file: dict[str, list[Dated]] = {}
+    sold: tuple[Sequence[Dated], ...] = (tables.lumber, tables.hardware, tables.finishes, tables.consumables)
+    for table in (*sold, tables.labour_rates):
         for row in table:
-            by_file.setdefault(row.origin.file, []).append(_Dated(origin=row.origin, day=row.day))
+            by_file.setdefault(row.origin.file, []).append(row)
     return by_file
 
 
-def _suspect(dated: Sequence[_Dated], furthest: Callable[..., _Dated], words: str, weight: float = 1) -> Suspect:
+def _suspect(dated: Sequence[Dated], furthest: Callable[..., Dated], words: str, weight: float = 1) -> Suspect:
     named = furthest(dated, key=lambda one: one.day)
     many = f"{len(dated):,} prices are" if len(dated) > 1 else "1 price is"
     return Suspect(origin=named.origin, tell=lambda: f"{many} {words}, of {named.day}", weight=weight)

@@ -1,16 +1,19 @@
 """Doubts: what looks wrong in the price tables. They stop nothing; the worst are said first, and only so many."""
 
+import re
 from collections.abc import Callable, Hashable, Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import TypeVar
 
 from estimator.errors import Notice, Origin
+from estimator.money import Currency
 
 MOST_SHOWN = 20  # doubts of one group: a list whose every price looks wrong has one cause
 FEWEST = 3  # values that have a middle one, and lengths that make a series
 NEAR = 1.3  # times the price of others: near enough to explain a slip; common practice, no source
 NEAR_IN_PACKS = 1.6  # the same where packs differ in size, for a larger one is cheaper a piece; as above
+WRITTEN = "written "  # before a figure that a price may have been meant as
 
 Thing = TypeVar("Thing")
 
@@ -70,15 +73,23 @@ def slip_text(readings: Sequence[Reading], rate_text: Callable[[float], str]) ->
     if not readings:
         return ""
     first, *others = readings
-    or_else = f" (or {others[0].words}, {rate_text(others[0].rate)})" if others else ""
-    return f"; {first.words} it would be {rate_text(first.rate)}, near the others{or_else}"
+    it_would_be = f"it would be {rate}, near" if (rate := _rate_of(first, rate_text)) else "it would be near"
+    or_else = ", ".join(filter(None, (others[0].words, _rate_of(others[0], rate_text)))) if others else ""
+    return f"; {first.words} {it_would_be} the others{f' (or {or_else})' if or_else else ''}"
+
+
+def _rate_of(reading: Reading, rate_text: Callable[[float], str]) -> str:
+    """Return what a reading comes to, or nothing where its words name that figure: a price of one piece or gallon."""
+    text = rate_text(reading.rate)
+    written = reading.words.removeprefix(WRITTEN)
+    return "" if re.search(rf"(?<![\d.]){re.escape(written)} a ", text.replace(",", "")) else text
 
 
 def moved_points(price: float, rate: float) -> list[Reading]:
     """Return what a price would come to with its decimal point a place or two off."""
     shifts = (0.1, 10.0, 0.01, 100.0)
     # Without commas between thousands: it is to be written into a list, where one could be a decimal comma.
-    return [Reading(words=f"written {amount(price * shift).replace(',', '')}", rate=rate * shift) for shift in shifts]
+    return [Reading(words=f"{WRITTEN}{amount(price * shift).replace(',', '')}", rate=rate * shift) for shift in shifts]
 
 
 def amount(value: float) -> str:
@@ -86,6 +97,11 @@ def amount(value: float) -> str:
     if value >= 1 or round(value, 2) == round(value, 6) > 0:
         return f"{value:,.2f}"
     return f"{Decimal(f'{value:.3g}'):f}"
+
+
+def money(value: float, currency: Currency) -> str:
+    """Return an amount in the shop's money: `$1,234.50`, `$0.0048`."""
+    return f"{currency.symbol}{amount(value)}"
 
 
 def place_of(other: Origin, seen_from: Origin) -> str:

@@ -1,4 +1,4 @@
-"""Lumber: prices a board foot far from those of the same wood, and lengths missing in a series.
+"""Lumber: prices a board foot far from those of the same wood.
 
 By the board foot, since that is what one wood costs much the same by in every section and length.
 """
@@ -6,8 +6,7 @@ By the board foot, since that is what one wood costs much the same by in every s
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import lru_cache, partial
-from itertools import pairwise
+from functools import partial
 from statistics import median
 
 from estimator.buying.offers import board_feet_of, units_in_board
@@ -15,9 +14,9 @@ from estimator.keeping.checking.doubts import (
     FEWEST,
     Reading,
     Suspect,
-    amount,
     grouped,
     misfit,
+    money,
     moved_points,
     near_readings,
     place_of,
@@ -27,6 +26,7 @@ from estimator.keeping.checking.doubts import (
 from estimator.reading.fields import name_key
 from estimator.reading.shop import Shop
 from estimator.reading.sold import LumberPrice
+from estimator.reading.suppliers import Supplier
 from estimator.reading.trade_units import factor, parse_per
 from estimator.units import board_length_text
 
@@ -67,7 +67,8 @@ def _rated(lumber: Iterable[LumberPrice]) -> list[_Rated]:
         key = row.section.text, row.length_in, row.per
         if key not in board_feet:
             board_feet[key] = float(_board_feet_priced(row))
-        rated.append(_Rated(row=row, rate=float(row.net_price) / board_feet[key]))
+        price = row.net_price if row.is_changed else row.price  # the same, and quicker where it is the shop's money
+        rated.append(_Rated(row=row, rate=float(price) / board_feet[key]))
     return rated
 
 
@@ -148,7 +149,7 @@ def _readings_of(one: _Rated, middle: float) -> list[Reading]:
 
 
 def _tell_far(one: _Rated, middle: float, measured_by: Sequence[_Rated], others: Sequence[float], shop: Shop) -> str:
-    wood = _wood(one.row)
+    wood = wood_text(one.row)
     near_to = _middle_of_section(one, measured_by) or middle
     elsewhere = f" ({_figure(median(others), shop)} at other suppliers)" if others else ""
     return (
@@ -166,16 +167,27 @@ def _middle_of_section(one: _Rated, measured_by: Sequence[_Rated]) -> float | No
 def _tell_supplier(own: Sequence[_Rated], of_others: float, shop: Shop) -> str:
     typical = _middle_row(own)
     return (
-        f"the {len(own):,} prices of {_wood(own[0].row)} of {own[0].row.supplier} come to "
+        f"the {len(own):,} prices of {wood_text(own[0].row)} of {own[0].row.supplier} come to "
         f"{_rate_text(typical.rate, shop)}, and those of other suppliers to {_figure(of_others, shop)}"
-        f"{_slip(typical, of_others, shop)}"
+        f"{_terms_text(own[0].row.seller)}{_slip(typical, of_others, shop)}"
     )
+
+
+def _terms_text(seller: Supplier | None) -> str:
+    """Return the end of a sentence that names what changes all prices of a supplier; empty where nothing does."""
+    terms = {
+        "rate": seller.rate if seller and seller.rate_day else None,
+        "tax_included_percent": seller.tax_included_percent if seller else None,
+        "discount_percent": seller.discount_percent if seller else None,
+    }
+    named = [f"{name} = {value} in {seller.at(name)}" for name, value in terms.items() if seller and value]
+    return f"; look first at {' and '.join(named)}" if named else ""
 
 
 def _tell_two(blamed: _Rated, other: _Rated, shop: Shop) -> str:
     return (
         f"{_title(blamed.row, shop)} costs {_rate_text(blamed.rate, shop)}, and the only other price of "
-        f"{_wood(blamed.row)}, {place_of(other.row.origin, blamed.row.origin)}, is {_figure(other.rate, shop)}"
+        f"{wood_text(blamed.row)}, {place_of(other.row.origin, blamed.row.origin)}, is {_figure(other.rate, shop)}"
         f"{_slip(blamed, other.rate, shop)}"
     )
 
@@ -184,13 +196,14 @@ def _slip(one: _Rated, middle: float, shop: Shop) -> str:
     return slip_text(_readings_of(one, middle), lambda rate: _rate_text(rate, shop))
 
 
-def _wood(row: LumberPrice) -> str:
+def wood_text(row: LumberPrice) -> str:
+    """Return a wood with its grade."""
     return " ".join(filter(None, (row.species, row.grade)))
 
 
 def _title(row: LumberPrice, shop: Shop) -> str:
     length = "random lengths" if row.length_in is None else board_length_text(row.length_in, shop.unit)
-    return f"{_wood(row)} {row.section.text}, {length}"
+    return f"{wood_text(row)} {row.section.text}, {length}"
 
 
 def _rate_text(rate: float, shop: Shop) -> str:
@@ -200,38 +213,4 @@ def _rate_text(rate: float, shop: Shop) -> str:
 
 def _figure(rate: float, shop: Shop) -> str:
     """Return a price a board foot as a figure for that measure."""
-    return amount(rate if shop.unit == "in" else rate * float(factor("meter ** 3", "board_foot")))
-
-
-def missing_lengths(lumber: Iterable[LumberPrice], shop: Shop) -> list[Suspect]:
-    """Return each series of lengths with even steps that some are missing in."""
-    suspects = []
-    for rows in grouped(
-        (row for row in lumber if row.length_in is not None),
-        lambda row: (name_key(row.supplier), name_key(row.species), name_key(row.grade), row.section.text),
-    ):
-        if len(rows) >= FEWEST:
-            missing = _gaps(tuple(row.length_in for row in rows if row.length_in is not None))
-            if missing:
-                suspects.append(Suspect(origin=rows[0].origin, tell=partial(_tell_missing, rows[0], missing, shop)))
-    return suspects
-
-
-def _tell_missing(row: LumberPrice, missing: Sequence[Fraction], shop: Shop) -> str:
-    named = ", ".join(board_length_text(length_in, shop.unit) for length_in in missing)
-    return f"{_wood(row)} {row.section.text} of {row.supplier} is listed in even steps, but not in {named}"
-
-
-@lru_cache(maxsize=1024)  # a long list has the same few lengths of every wood
-def _gaps(lengths_in: tuple[Fraction, ...]) -> tuple[Fraction, ...]:
-    """Return the lengths missing between the first and the last; nothing where the steps are not even."""
-    listed = sorted(set(lengths_in))
-    if len(listed) < FEWEST:
-        return ()
-    step_in = min(after - before for before, after in pairwise(listed))
-    if any(((length_in - listed[0]) / step_in).denominator > 1 for length_in in listed):
-        return ()
-    steps = int((listed[-1] - listed[0]) / step_in)
-    if steps + 1 >= 2 * len(listed):  # more missing than there: no series
-        return ()
-    return tuple(length_in for n in range(steps + 1) if (length_in := listed[0] + n * step_in) not in listed)
+    return money(rate if shop.unit == "in" else rate * float(factor("meter ** 3", "board_foot")), shop.currency)

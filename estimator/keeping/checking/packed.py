@@ -3,7 +3,7 @@
 from collections.abc import Hashable, Iterable
 from dataclasses import dataclass
 
-from estimator.keeping.checking.doubts import NEAR_IN_PACKS, Reading, amount, moved_points, near_readings, slip_text
+from estimator.keeping.checking.doubts import NEAR_IN_PACKS, Reading, money, moved_points, near_readings, slip_text
 from estimator.measures import measures
 from estimator.reading.fields import name_key
 from estimator.reading.shop import Shop
@@ -74,11 +74,11 @@ def slip_of(one: Packed, middle: float, like_it: Iterable[Packed], shop: Shop) -
 
 
 def rate_text(each: float, one: Packed, shop: Shop) -> str:
-    """Return a price for each of what goods are compared by: `0.12 a piece`, `24.90 a gal`."""
+    """Return a price for each of what goods are compared by: `$0.12 a piece`, `$24.90 a gal`."""
     if isinstance(one.row, FinishPrice):
         shown = measures(shop.unit)
-        return f"{amount(each / shown.per_gal)} a {shown.liquid}"
-    return f"{amount(each)} a {_unit_of(one.row)}"
+        return f"{money(each / shown.per_gal, shop.currency)} a {shown.liquid}"
+    return f"{money(each, shop.currency)} a {_unit_of(one.row)}"
 
 
 def _comes_in(row: PackedPrice) -> str:

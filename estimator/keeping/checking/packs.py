@@ -11,7 +11,7 @@ from itertools import pairwise
 from statistics import median
 
 from estimator.keeping.changes import item_words
-from estimator.keeping.checking.doubts import FEWEST, Suspect, amount, grouped, misfit, place_of, times_off
+from estimator.keeping.checking.doubts import FEWEST, Suspect, grouped, misfit, money, place_of, times_off
 from estimator.keeping.checking.packed import Packed, packed, rate_text, readings_of, slip_of
 from estimator.keeping.checking.series import out_of_series
 from estimator.money import Currency
@@ -144,7 +144,7 @@ def _quarrel(one: Packed, other: Packed, size: str, shop: Shop, *, is_cheaper: b
     less = "less" if is_cheaper else "more"
     if by_price:
         weight = times_off(one.price, other.price)
-        figures = f"costs {amount(one.price)}, {less} than", amount(other.price)
+        figures = f"costs {money(one.price, shop.currency)}, {less} than", money(other.price, shop.currency)
     else:
         weight = times_off(one.each, other.each)
         figures = f"comes to {rate_text(one.each, one, shop)}, {less} than", rate_text(other.each, other, shop)
