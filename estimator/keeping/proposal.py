@@ -25,6 +25,7 @@ from estimator.reading.pack_amounts import parse_amount
 from estimator.standards.sections import parse_section
 
 NOMINAL_AT_MOST = 24  # a larger bare thickness or width is in millimetres; common sense, no source
+BY_VOLUME = ("bf", "MBF", "m3", "ft3")  # what random lengths are sold by
 
 
 def proposed_map(content: bytes, file_name: str, findings: Findings) -> str:
@@ -76,6 +77,8 @@ def _columns(likely: LikelyList) -> tuple[list[str], list[str]]:
             columns.append(f"{column} = {_quoted(text)}" + (f"  # ? {remark}" if remark else ""))
         elif column == "per" and (per := _priced_per(likely)):
             values.append(f"per = {_quoted(per)}  # ? by the heading of the price")
+        elif column == "length" and _priced_per(likely) in BY_VOLUME:
+            values.append('length = "random"  # ? sold by volume, and no heading is like a length')
         else:
             remark = f"  # ? is needed, and {_why_not(column, likely)}" if column in needed else ""
             values.append(f'# {column} = ""' + ("  # see [groups]" if column in likely.carried.columns else remark))

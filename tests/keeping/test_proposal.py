@@ -119,6 +119,12 @@ def test_what_a_price_is_per_may_stand_in_its_heading() -> None:
     assert found["values"] == {"per": "100"}
 
 
+def test_lumber_sold_by_volume_without_lengths_is_of_random_length() -> None:
+    found, text = proposed("Species,Thick.,Price per bf\nwhite oak,8/4,9.80\n")
+    assert found["values"] == {"length": "random", "per": "bf"}
+    assert 'length = "random"  # ? sold by volume, and no heading is like a length' in text
+
+
 def test_a_workbook_is_proposed_for_like_a_csv() -> None:
     book = Workbook()
     sheet = book.active
