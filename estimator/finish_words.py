@@ -11,7 +11,7 @@ from estimator.reading.order import Order
 from estimator.takeoff.auxiliaries import AuxiliaryUse, is_water
 from estimator.takeoff.drying import Waiting, least_waiting
 from estimator.takeoff.finish import Coat
-from estimator.units import decimal_text
+from estimator.units import amount_text, decimal_text
 
 COVERED_SIDE = {"low": "the low end", "middle": "the middle", "high": "the high end"}
 
@@ -43,7 +43,7 @@ def amount_range(low: float, high: float) -> str:
 def liquid_text(order: Order, amount_gal: float) -> str:
     """Write an amount of liquid in the shop's unit: `0.39 gal`."""
     shown = measures(order.shop.unit)
-    return f"{shown.liquid_of(amount_gal):.2f} {shown.liquid}"
+    return f"{amount_text(shown.liquid_of(amount_gal), 2)} {shown.liquid}"
 
 
 def finish_sums(order: Order, purchase: FinishPurchase) -> str:
@@ -52,7 +52,7 @@ def finish_sums(order: Order, purchase: FinishPurchase) -> str:
     low, high = shown.liquid_of(need.need_at_high_rate_gal), shown.liquid_of(need.need_at_low_rate_gal)
     hold = "make" if mixture_of(need) else "hold"
     return (
-        f"Together {low:.2f} to {high:.2f} {shown.liquid}. The cans {hold} "
+        f"Together {amount_text(low, 2)} to {amount_text(high, 2)} {shown.liquid}. The cans {hold} "
         f"{shown.liquid_of(purchase.content_gal):.2f} {shown.liquid} and cover {COVERED_SIDE[need.cover]} of the "
         f"spreading rate ({liquid_text(order, need.need_gal)}, shop setting), with "
         f"{liquid_text(order, purchase.left_over_gal)} left over."

@@ -8,7 +8,7 @@ import re
 from decimal import Decimal
 from fractions import Fraction
 from functools import lru_cache
-from math import gcd
+from math import floor, gcd, log10
 
 MM_PER_IN = Fraction(254, 10)
 CM2_PER_IN2 = float(MM_PER_IN**2 / 100)
@@ -162,6 +162,13 @@ def decimal_text(value: Fraction | Decimal | float, digits: int) -> str:
     """Write a number with at most so many decimals and no trailing zeros: `12.5`, `3`."""
     text = f"{float(value):.{digits}f}"
     return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def amount_text(value: Fraction | Decimal | float, digits: int) -> str:
+    """Write an amount with so many decimals, and one too small for them with two figures: `0.39`, `0.0042`."""
+    size = abs(float(value))
+    too_small = 0 < size < 10**-digits
+    return f"{float(value):.{1 - floor(log10(size)) if too_small else digits}f}"
 
 
 def inch_text(length_in: Fraction, *, mark: str = " in") -> str:

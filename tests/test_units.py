@@ -17,6 +17,7 @@ from estimator.units import (
     L_PER_GAL,
     M2_PER_FT2,
     MM_PER_IN,
+    amount_text,
     area_text,
     board_length_text,
     common_step,
@@ -327,3 +328,9 @@ def test_the_common_step_divides_every_length_and_no_larger_one_does(lengths: tu
     counts = [length / step for length in lengths]
     assert all(count.denominator == 1 for count in counts)
     assert all(any((count / more).denominator != 1 for count in counts) for more in range(2, 8))
+
+
+def test_an_amount_keeps_two_figures_however_small_it_is() -> None:
+    shown = [amount_text(value, 2) for value in (0, 12, 0.394, 0.0999, 0.05, 0.0042, Fraction(1, 3000))]
+    assert shown == ["0.00", "12.00", "0.39", "0.10", "0.05", "0.0042", "0.00033"]
+    assert [amount_text(value, 1) for value in (3.14, 0.5, 0.04)] == ["3.1", "0.5", "0.040"]

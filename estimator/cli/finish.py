@@ -38,6 +38,7 @@ from estimator.takeoff.auxiliaries import auxiliary_needs, auxiliary_uses
 from estimator.takeoff.cautions import finish_cautions
 from estimator.takeoff.finish import Coat, coats_by_step
 from estimator.takeoff.take_off import TakeOff, take_off
+from estimator.units import amount_text
 
 
 def finish_command(path: Path, quantity: int | None, *, as_json: bool) -> None:
@@ -202,5 +203,5 @@ def _coat_row(order: Order, coat: Coat, covers: str) -> list[str]:
         f"{shown.area_of(coat.counted_ft2):.1f}",
         _rate_text(order, coat),
         f"{coat.loss_percent} %",
-        " to ".join(dict.fromkeys(f"{need:.2f}" for need in needs)),
+        " to ".join(dict.fromkeys(amount_text(need, 2) for need in needs)),
     ]

@@ -5,7 +5,7 @@ from estimator.measures import measures
 from estimator.reading.order import Order
 from estimator.takeoff.sanding import MINUTES_EACH_DIGITS, SandedArea, SandedGrit, by_grit
 from estimator.takeoff.take_off import TakeOff
-from estimator.units import decimal_text
+from estimator.units import amount_text, decimal_text
 
 
 def print_sanding(order: Order, takeoff: TakeOff) -> None:
@@ -21,15 +21,17 @@ def print_sanding(order: Order, takeoff: TakeOff) -> None:
                 str(one.setting.grit),
                 one.setting.item,
                 f"{one.area:.1f}",
-                f"{float(one.pieces):.1f}",
-                f"{one.minutes / 60:.1f}",
+                amount_text(one.pieces, 1),
+                amount_text(one.minutes / 60, 1),
             ]
             for one in grits
         ],
         left=2,
     )
     hours = sum(one.minutes for one in grits) / 60
-    print_paragraph(f"Together {hours:.1f} hours, paid as {order.shop.sanding.rate}. {_edges_text(order)}".rstrip())
+    print_paragraph(
+        f"Together {amount_text(hours, 1)} hours, paid as {order.shop.sanding.rate}. {_edges_text(order)}".rstrip()
+    )
     for one in grits:
         print_paragraph(_setting_text(one))
 
