@@ -6,15 +6,23 @@ import shlex
 import shutil
 import subprocess
 import sys
+from datetime import date
+from decimal import Decimal
 from difflib import unified_diff
+from fractions import Fraction
 from pathlib import Path
 from typing import NamedTuple
 
 import pytest
 
+from estimator.errors import Findings
+from estimator.keeping.mapped import mapped_rows
+from estimator.keeping.sheets import open_sheet
+from estimator.keeping.supplier_map import read_supplier_map
+from estimator.money import Currency
 from estimator.reading.finish_products import FINISH_PRODUCT_COLUMNS
 from estimator.reading.prices import LABOUR_RATE_COLUMNS
-from estimator.reading.sold import SOLD
+from estimator.reading.sold import SOLD, LumberPrice
 from estimator.reading.spread_rates import SPREAD_COLUMNS
 
 ROOT = Path(__file__).parents[1]
@@ -116,6 +124,26 @@ def test_a_command_prints_what_the_readme_shows(shown: Shown, tmp_path: Path) ->
 )
 def test_dots_stand_for_one_or_more_lines(shown: tuple[str, ...], *, same: bool) -> None:
     assert matches(shown, ["a", "b ", "c"]) is same
+
+
+def test_the_map_that_the_readme_shows_takes_a_list_over(tmp_path: Path) -> None:
+    shown = [lines for word, lines in fenced_blocks(README) if word == "toml" and lines[0].startswith("supplier =")]
+    assert len(shown) == 1
+    (tmp_path / "fernhill.map.toml").write_text("\n".join(shown[0]), encoding="utf-8")
+    findings = Findings()
+    map_ = read_supplier_map(tmp_path / "fernhill.map.toml", findings)
+    sheet = open_sheet(
+        b"Timber,Grade,Thick,Wide,Length (ft),List price,U/M\nwestern larch,Select,5/4,4,10,1.98,LF\n",
+        "list.csv",
+        findings,
+    )
+    assert sheet is not None
+    rows = tuple(mapped_rows(sheet, map_, findings, day=date(2026, 11, 2), unit="in", currency=Currency(code="USD")))
+    findings.raise_faults()
+    row = rows[0].sold
+    assert isinstance(row, LumberPrice)
+    assert (row.section.text, row.length_in) == ("5/4x4", Fraction(120))
+    assert (row.price, row.per, row.day) == (Decimal("1.98"), "ft", date(2026, 11, 1))
 
 
 PRICE_TABLES = {
