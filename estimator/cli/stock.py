@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from estimator.buying.stock_update import stock_after, stock_use
-from estimator.cli.taking import kept_path, planned_job, taken_before, told, write_taken
+from estimator.cli.taking import planned_job, taken_before, told, write_taken
 from estimator.cli.terminal import (
     counted,
     load_order,
@@ -17,6 +17,7 @@ from estimator.cli.terminal import (
 )
 from estimator.errors import Notice
 from estimator.estimate import estimate
+from estimator.keeping.former_tables import kept_path
 from estimator.measures import measures
 from estimator.reading.lists import shown_path
 from estimator.reading.order import Order

@@ -6,6 +6,7 @@ from datetime import date
 from pathlib import Path
 
 from estimator.errors import EstimatorError, Fault, Findings
+from estimator.keeping.former_tables import check_writable, keep_former
 from estimator.reading.lists import shown_path
 from estimator.reading.order import Order
 from estimator.reading.stock import StockRow, read_stock, stock_list
@@ -40,11 +41,6 @@ def told(job: TakenJob) -> str:
     return f"this job was taken out of stock on {job.day} ({job.job})"
 
 
-def kept_path(stock: Path) -> Path:
-    """Return where the former list is kept: `stock.csv.before`."""
-    return stock.with_name(f"{stock.name}.before")
-
-
 def write_taken(order: Order, after: Sequence[StockRow], job: TakenJob) -> None:
     """Keep the former list, enter the job and write the new list, in this order: no failure lets it be taken twice.
 
@@ -56,8 +52,8 @@ def write_taken(order: Order, after: Sequence[StockRow], job: TakenJob) -> None:
     _check_unchanged(order)
     content = stock_list(former, order.stock, after, order.shop.unit)
     if former is not None:
-        _check_writable(stock)
-        write_whole(kept_path(stock), former, replace=True)
+        check_writable(stock)
+        keep_former(stock, former)
     write_whole(jobs, taken_list(jobs.read_bytes() if jobs.exists() else None, job), replace=True)
     write_whole(stock, content, replace=True)
 
@@ -73,16 +69,3 @@ def _check_unchanged(order: Order) -> None:
     if read_stock(order.shop, order.prices.lumber, Findings()) != order.stock:
         file = shown_path(order.shop.stock_path)
         raise EstimatorError.single(file, "was changed while the job was planned", "run the command again")
-
-
-def _check_writable(stock: Path) -> None:
-    """Raise EstimatorError where the list is open in another program that locks it, or must not be written."""
-    try:
-        with stock.open("r+b"):
-            pass
-    except OSError as reason:
-        raise EstimatorError.single(
-            shown_path(stock),
-            f"cannot be written ({reason.strerror})",
-            "close it in your spreadsheet program if it is open there, and see that it may be written",
-        ) from reason

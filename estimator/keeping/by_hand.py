@@ -29,7 +29,7 @@ from estimator.keeping.history import (
     read_history,
     shown_price,
 )
-from estimator.keeping.history_entries import HISTORY_FILE, entered_price, history_with
+from estimator.keeping.history_entries import HISTORY_FILE, history_with
 from estimator.keeping.written_numbers import PRICE_PLACES
 from estimator.money import rounded
 from estimator.reading.fields import name_key
@@ -74,17 +74,7 @@ class ChangedByHand:
 
     def _row(self, change: Change) -> dict[str, str]:
         entry = self.entries[change.key]
-        currency = self.suppliers.currency_of(entry.supplier)
-        return {
-            "day": entry.day.isoformat(),
-            "table": entry.table,
-            "supplier": entry.supplier,
-            "item": entry.item,
-            "old_price": entered_price(change.old_price, currency),
-            "new_price": entered_price(change.new_price, currency),
-            "per": entry.per,
-            "source": entry.source,
-        }
+        return entry.cells(change, self.suppliers.currency_of(entry.supplier))
 
 
 def changes_by_hand(shop: Shop, tables: PriceTables, today: date, findings: Findings) -> ChangedByHand:

@@ -13,14 +13,15 @@ def kept_path(path: Path) -> Path:
 
 
 def check_replaceable(path: Path, former: bytes | None) -> None:
-    """Raise EstimatorError where a table is not as it was read (None: not there), or must not be written.
-
-    Some programs lock the file they have open.
-    """
+    """Raise EstimatorError where a table is not as it was read (None: not there), or must not be written."""
     if (path.read_bytes() if path.exists() else None) != former:
         raise EstimatorError.single(shown_path(path), "was changed meanwhile", "run the command again")
-    if former is None:
-        return
+    if former is not None:
+        check_writable(path)
+
+
+def check_writable(path: Path) -> None:
+    """Raise EstimatorError where a list is open in another program that locks it, or must not be written."""
     try:
         with path.open("r+b"):
             pass

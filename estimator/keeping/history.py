@@ -10,6 +10,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from estimator.errors import EstimatorError, Findings, Origin
+from estimator.keeping.changes import Change
 from estimator.keeping.history_entries import HISTORY_COLUMNS, entered_price
 from estimator.keeping.price_measures import measured_by, times_between
 from estimator.keeping.written_numbers import PRICE_PLACES
@@ -46,6 +47,19 @@ class PriceChange:
     def key(self) -> ItemKey:
         """What tells apart the items of all suppliers."""
         return item_key(self.table, self.supplier, self.item, self.per)
+
+    def cells(self, change: Change, currency: Currency, *, day: date | None = None) -> dict[str, str]:
+        """Return it as a row of the history: what a change makes of the item's price, on its own day or another."""
+        return {
+            "day": (day or self.day).isoformat(),
+            "table": self.table,
+            "supplier": self.supplier,
+            "item": self.item,
+            "old_price": entered_price(change.old_price, currency),
+            "new_price": entered_price(change.new_price, currency),
+            "per": self.per,
+            "source": self.source,
+        }
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -13,7 +13,7 @@ from estimator.errors import EstimatorError, Fault, Findings, Origin
 from estimator.keeping.changes import Changes, compared, price_key
 from estimator.keeping.former_tables import check_replaceable, keep_former, kept_path
 from estimator.keeping.history import PriceChange, last_entries, read_history
-from estimator.keeping.history_entries import HISTORY_FILE, Cells, entered_price, history_with
+from estimator.keeping.history_entries import HISTORY_FILE, Cells, history_with
 from estimator.keeping.list_checks import check_days, check_kept_by_hand, check_length, priced_once, table_rows
 from estimator.keeping.mapped import MappedRow, mapped_rows, taken_columns
 from estimator.keeping.sheets import open_sheet
@@ -181,16 +181,7 @@ def _entries(
             source=source,
         )
         before = last.get(entry.key)
-        found[change.key] = {
-            "day": max(entry.day, before.day if before else entry.day).isoformat(),
-            "table": entry.table,
-            "supplier": entry.supplier,
-            "item": entry.item,
-            "old_price": entered_price(change.old_price, currency),
-            "new_price": entered_price(change.new_price, currency),
-            "per": entry.per,
-            "source": source,
-        }
+        found[change.key] = entry.cells(change, currency, day=max(entry.day, before.day) if before else None)
     return found
 
 
