@@ -47,6 +47,10 @@ class Currency:
         to_the_coin = self.rounded(price)
         return to_the_coin if to_the_coin == price else price
 
+    def price_text(self, price: Decimal) -> str:
+        """Write a price for people, its parts of a coin with it: `$1,234.50`, `$0.035`."""
+        return f"{self.symbol}{self.unit_price(price):,f}"
+
     def text(self, amount: Decimal) -> str:
         """Write an amount for people: `$1,234.50`, `-€12.00`."""
         sign = "-" if amount < 0 else ""

@@ -7,10 +7,12 @@ from estimator.buying.board_purchase import BoardPurchase, Surplus
 from estimator.buying.buy import BuySheet, is_stale
 from estimator.buying.layouts import is_usable
 from estimator.buying.purchase import BuyLine
+from estimator.buying.supplier_plan import listed
 from estimator.buying.volume import VolumePurchase
 from estimator.costing.quote import Quote
 from estimator.measures import M3_PER_FT3, measures
 from estimator.reading.order import Order
+from estimator.reading.sold import LumberPrice
 from estimator.units import board_length_text, decimal_text, length_text
 
 
@@ -21,8 +23,23 @@ def percent(share: Decimal | Fraction | float) -> str:
 
 def price_text(order: Order, price: Decimal) -> str:
     """Write the price of one: to the cent, or with the decimals of the table where a loose screw costs 0.035."""
-    currency = order.shop.currency
-    return f"{currency.symbol}{currency.unit_price(price):,}"
+    return order.shop.currency.price_text(price)
+
+
+def listed_price(order: Order, line: BuyLine) -> str:
+    """Return the price on the supplier's own list where it is not the one paid: `12.00 EUR`, `$69.00 with tax`.
+
+    Nothing where both are the same. A board that is priced by its measure has another price on the list too.
+    """
+    row, seller = line.row, line.row.seller
+    if seller is None or not row.is_changed:
+        return ""
+    price = seller.currency.unit_price(row.price)
+    own = seller.currency == order.shop.currency
+    text = seller.currency.price_text(price) if own else f"{price:,f} {seller.currency.code}"
+    if isinstance(row, LumberPrice) and not (row.pricing.basis == "each" and row.pricing.units == 1):
+        text += f" per {row.per}"
+    return f"{text} with tax" if seller.tax_included_percent else text
 
 
 def bought_item(order: Order, line: BuyLine) -> str:
@@ -50,12 +67,16 @@ def bought_text(order: Order, purchase: BoardPurchase) -> str:
 def claim_text(order: Order, purchase: BoardPurchase) -> str:
     """Say how good the boards are: the cheapest possible where that is proved, else by how much it may be missed."""
     money = order.shop.currency.text
+    kept_to = purchase.kept_to
+    why = f", {kept_to.reason}" if kept_to else ""
     if purchase.proved:
         within = f" ({', '.join(purchase.limits)})" if purchase.limits else ""
         sold = "the suppliers visited" if order.is_choosing_suppliers else "the price table"
+        sold = listed(kept_to.names) if kept_to else sold
         source = f"what is on hand and {sold}" if purchase.uses_stock else sold
-        return f"{money(purchase.planned_amount)}, the cheapest possible from {source}{within}"
-    return f"{money(purchase.planned_amount)}, at most {money(purchase.gap)} above the cheapest possible"
+        return f"{money(purchase.planned_amount)}, the cheapest possible from {source}{why}{within}"
+    source = f" from {listed(kept_to.names)}" if kept_to and kept_to.names else ""
+    return f"{money(purchase.planned_amount)}, at most {money(purchase.gap)} above the cheapest possible{source}{why}"
 
 
 def plan_text(order: Order, purchase: BoardPurchase) -> str:

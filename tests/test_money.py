@@ -92,3 +92,16 @@ def test_rounding_up_never_asks_less_nor_a_whole_step_more(amount: Decimal, step
     asked = up_to_step(amount, step)
     assert amount <= asked < amount + step
     assert Fraction(asked) % Fraction(step) == 0
+
+
+@pytest.mark.parametrize(
+    ("code", "price", "text"),
+    [
+        ("USD", "2820", "$2,820.00"),
+        ("USD", "0.035", "$0.035"),
+        ("EUR", "1234.5", "€1,234.50"),
+        ("JPY", "1E+4", "JPY 10,000"),
+    ],
+)
+def test_a_price_is_written_like_an_amount_with_its_parts_of_a_coin(code: str, price: str, text: str) -> None:
+    assert Currency(code=code).price_text(Decimal(price)) == text

@@ -39,11 +39,23 @@ class Surplus:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
+class KeptTo:
+    """The suppliers that boards were bought from though others were visited that may have them for less, and why.
+
+    Without names, from some of all who were visited, as the reason says.
+    """
+
+    names: tuple[str, ...]
+    reason: str
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
 class BoardPurchase(Purchase):
     """Boards of one section with their cutting list.
 
     `bound` is an amount that no boards for these pieces can be under, spares left aside, within `limits`: ways of
-    cutting that the planner leaves out. `unnested_amount` is what the boards cost where no slopes are nested.
+    cutting that the planner leaves out. `unnested_amount` is what the boards cost where no slopes are nested. Where
+    they are `kept_to` some suppliers, the bound is that of boards from those alone.
     """
 
     need: LumberNeed
@@ -52,6 +64,7 @@ class BoardPurchase(Purchase):
     unnested_amount: Decimal
     spares: Spares | None
     surplus: tuple[Surplus, ...] = ()
+    kept_to: KeptTo | None = None
 
     @property
     def planned_amount(self) -> Decimal:

@@ -45,7 +45,7 @@ def buy_boards(
         _report_too_long(need, max(_lengths_in(items, on_hand)), shop, refusal.pieces, findings)
         return None
     except NotEnoughStock as refusal:
-        _report_shortage(need, refusal, shop, on_hand, findings)
+        _report_shortage(need, refusal, shop, findings)
         return None
     layouts, spares, surplus = _bought(plan, items, shop)
     purchase = BoardPurchase(
@@ -178,18 +178,15 @@ def _report_too_long(
         )
 
 
-def _report_shortage(
-    need: LumberNeed, refusal: NotEnoughStock, shop: Shop, on_hand: Sequence[Offer], findings: Findings
-) -> None:
+def _report_shortage(need: LumberNeed, refusal: NotEnoughStock, shop: Shop, findings: Findings) -> None:
     """Note that the boards on hand are too few where the price table offers none."""
     short: list[tuple[PieceNeed, int]] = [
         (piece, missing) for piece, missing in zip(need.pieces, refusal.shortages, strict=True) if missing
     ]
     missing = ", ".join(f"{count} of {piece.name}" for piece, count in short)
-    day = on_hand[0].row.day  # boards on hand are priced as of the order's day
     findings.fault(
         short[0][0].part.origin,
         f"the boards on hand leave uncut: {missing}, and lumber.csv has no price for {need.title}; add a row",
         "section",
-        rows=(lumber_row(need, shop, day),),
+        rows=(lumber_row(need, shop),),
     )

@@ -15,7 +15,8 @@ from estimator.buying.delivery import DeliveryPurchase, delivery
 from estimator.buying.packed import ConsumablePurchase, HardwarePurchase
 from estimator.buying.purchase import Purchase
 from estimator.buying.shopping import boards_in, buy_need, consumables_of, needs_of
-from estimator.buying.supplier_choice import SupplierPlan, buy_where_it_pays
+from estimator.buying.supplier_choice import buy_where_it_pays
+from estimator.buying.supplier_plan import SupplierPlan
 from estimator.buying.volume import VolumePurchase
 from estimator.errors import Findings, Origin
 from estimator.reading.fields import name_key

@@ -22,16 +22,31 @@ class DeliveryPurchase(Purchase):
     supplier: Supplier
 
 
+@dataclass(frozen=True, kw_only=True, slots=True)
+class TopUpRow(PriceRow):
+    """What is paid to reach a minimum order, as a price, and that minimum."""
+
+    minimum_order: Decimal
+
+
 def delivery(
     supplier: Supplier, top_up: Decimal, purchases: Iterable[Purchase], day: date, currency: Currency
 ) -> DeliveryPurchase | None:
     """Return what a visit costs, None where it costs nothing; the builds share it by the value of what is fetched."""
     lines = []
     if supplier.visit_cost:
-        lines.append(_line(supplier, f"Delivery or visit: {supplier.name}", supplier.visit_cost, day))
+        row = PriceRow(origin=supplier.origin, supplier=supplier.name, price=supplier.visit_cost, day=day)
+        lines.append(_line(row, f"Delivery or visit: {supplier.name}"))
     if top_up:
         least = currency.text(supplier.minimum_order)
-        lines.append(_line(supplier, f"Up to the minimum order of {least}: {supplier.name}", top_up, day))
+        topped_up = TopUpRow(
+            origin=supplier.origin,
+            supplier=supplier.name,
+            price=top_up,
+            day=day,
+            minimum_order=supplier.minimum_order,
+        )
+        lines.append(_line(topped_up, f"Up to the minimum order of {least}: {supplier.name}"))
     if not lines:
         return None
     return DeliveryPurchase(
@@ -44,9 +59,8 @@ def delivery(
     )
 
 
-def _line(supplier: Supplier, item: str, amount: Decimal, day: date) -> BuyLine:
-    row = PriceRow(origin=supplier.origin, supplier=supplier.name, price=amount, day=day)
-    return BuyLine(item=item, quantity=Decimal(1), unit="order", unit_price=amount, amount=amount, row=row)
+def _line(row: PriceRow, item: str) -> BuyLine:
+    return BuyLine(item=item, quantity=Decimal(1), unit="order", unit_price=row.price, amount=row.price, row=row)
 
 
 def _by_value(supplier: Supplier, purchases: Sequence[Purchase]) -> tuple[tuple[str, Fraction], ...]:

@@ -3,13 +3,15 @@
 A larger set never raises the purchases, so what a need costs there bounds what it costs in a smaller one.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from decimal import Decimal
+from functools import partial
 from itertools import combinations
 from operator import add
 from typing import NamedTuple
 
+from estimator.buying.splits import between
 from estimator.buying.trips import NO_TERMS, NOTHING, Bought, Names, Terms, Trip, Want
 
 # Suppliers with minimum orders up to which a bound weighs every choice of them.
@@ -29,7 +31,8 @@ class _Mix(NamedTuple):
 class Market:
     """The needs of an order, what each costs from any set of suppliers, and what those take beside their prices.
 
-    `late` says what else is bought for what follows from the other purchases, None where it cannot be. Where anything
+    `late` says what else is bought for what follows from the other purchases, None where it cannot be; `late_sellers`
+    sell some of it. Where anything
     may be left aside, as in spare boards, no bound counts on minimum orders, which are reached with it too.
     """
 
@@ -40,17 +43,20 @@ class Market:
         late: Callable[[Names, Sequence[Bought]], Sequence[Bought] | None] = lambda *_: (),
         *,
         leaves_aside: bool = False,
+        late_sellers: Names = frozenset(),
     ) -> None:
         self.wants = wants
         self.terms = terms
         self.late = late
         self.leaves_aside = leaves_aside
+        self.late_sellers = late_sellers
         self._known: list[dict[Names, Bought | None]] = [{} for _ in wants]
+        self._known_splits: list[dict[tuple[Names, str], list[Bought]]] = [{} for _ in wants]
 
     @property
     def sellers(self) -> Names:
         """Everyone who sells something that is needed."""
-        return frozenset[str]().union(*(want.sellers for want in self.wants))
+        return self.late_sellers.union(*(want.sellers for want in self.wants))
 
     def bought(self, place: int, open_to: Names) -> Bought | None:
         """Return what a need costs from those who sell it and are open, None where they cannot meet it."""
@@ -124,28 +130,41 @@ class Market:
         trip = self._with_late(open_to, bought)
         if trip is None or not trip.top_ups:
             return trip
-        moved = self._with_late(open_to, self._towards_minimum(open_to, bought))
+        moved = self._with_late(open_to, self._towards_minimum(open_to, bought, trip.top_ups))
         return trip if moved is None else min(trip, moved, key=lambda one: one.rank)
 
-    def _with_late(self, open_to: Names, bought: Sequence[Bought]) -> Trip | None:
-        late = self.late(open_to, bought)
-        return None if late is None else self.trip_of((*bought, *late))
+    def trip_to_all(self, names: Names) -> Trip | None:
+        """Return what everything costs when each of these suppliers is visited and paid its minimum order at least.
 
-    def _towards_minimum(self, open_to: Names, bought: Sequence[Bought]) -> tuple[Bought, ...]:
+        None where it cannot be had from them. What is bought is as cheap as that allows, as far as it is looked for.
+        """
+        found = [self.bought(place, names) for place in range(len(self.wants))]
+        bought = [one for one in found if one is not None]
+        trip = self._with_late(names, bought, names) if len(bought) == len(found) else None
+        if trip is None or not trip.top_ups:
+            return trip
+        moved = self._with_late(names, self._towards_minimum(names, bought, trip.top_ups), names)
+        return trip if moved is None else min(trip, moved, key=lambda one: one.rank)
+
+    def _with_late(self, open_to: Names, bought: Sequence[Bought], to_all: Names = frozenset()) -> Trip | None:
+        late = self.late(open_to, bought)
+        return None if late is None else self.trip_of((*bought, *late), to_all)
+
+    def _towards_minimum(self, open_to: Names, bought: Sequence[Bought], short: Iterable[str]) -> tuple[Bought, ...]:
         """Return purchases that cost least with what is paid to reach minimum orders.
 
-        Each need is bought as it is cheapest, or whole from one of those who have a minimum order: the best of all such
-        ways where no more than MOST_MIXES of them have to be told apart at a time, by what is spent at those suppliers.
+        Each need is bought in one of its `_ways`: the best choice of them, where no more than MOST_MIXES have to be
+        told apart at a time, by what is spent at those who have a minimum order. `short` are those whose minimum order
+        the cheapest purchases do not reach.
         """
         names = self.with_minimum(open_to)
         least = [self.terms[name].minimum_order for name in names]
         mixes: dict[tuple[Decimal, ...], _Mix] = {(NOTHING,) * len(names): _Mix(NOTHING, ())}
         for place, found in enumerate(bought):
-            here = [name for name in names if name in self.wants[place].sellers and found.spent.keys() != {name}]
-            whole = [one for name in here if (one := self.bought(place, frozenset([name])))]
+            ways = self._ways(place, open_to, found, short)
             grown: dict[tuple[Decimal, ...], _Mix] = {}
             for spent, mix in mixes.items():
-                for one in (found, *whole):
+                for one in ways:
                     more = (one.spent.get(name, NOTHING) for name in names)
                     key = tuple(map(min, least, map(add, spent, more)))
                     cost = mix.cost + one.amount
@@ -155,9 +174,30 @@ class Market:
             mixes = dict(lasting[:MOST_MIXES])
         return next(iter(mixes.values())).bought
 
-    def trip_of(self, bought: tuple[Bought, ...]) -> Trip:
-        """Return what fetching everything comes to."""
-        spent: dict[str, Decimal] = {}
+    def _ways(self, place: int, open_to: Names, cheapest: Bought, short: Iterable[str]) -> list[Bought]:
+        """Return the cheapest way to meet a need, and dearer ones that leave more money with who has a minimum order.
+
+        Those are bought whole from one of these, or split so as to leave more with one that is short, see `between`.
+        """
+        least = self.with_minimum(self.wants[place].sellers & open_to)
+        found = [self.bought(place, frozenset([name])) for name in least]
+        found += [one for name in short if name in least for one in self._splits(place, open_to, name)]
+        ways = {tuple(sorted(one.spent.items())): one for one in (cheapest, *found) if one}
+        return list(ways.values())
+
+    def _splits(self, place: int, open_to: Names, name: str) -> list[Bought]:
+        """Return ways to split a need among those who are open, that leave more money with one of them."""
+        want = self.wants[place]
+        key = want.sellers & open_to, name
+        known = self._known_splits[place]
+        if key not in known:
+            less, more = self.bought(place, open_to), self.bought(place, frozenset([name]))
+            known[key] = between(less, more, name, partial(want.split, *key)) if less and more else []
+        return known[key]
+
+    def trip_of(self, bought: tuple[Bought, ...], to_all: Names = frozenset()) -> Trip:
+        """Return what fetching everything comes to, from who sells it and those who are visited in any case."""
+        spent: dict[str, Decimal] = dict.fromkeys(to_all, NOTHING)
         for one in bought:
             for name, amount in one.spent.items():
                 spent[name] = spent.get(name, NOTHING) + amount

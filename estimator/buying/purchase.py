@@ -9,6 +9,8 @@ from estimator.buying.sold_items import Row, SoldItem
 from estimator.money import Currency, rounded
 from estimator.reading.sold import LumberPrice, PriceRow
 
+FINEST_DIGITS = 4  # of the price of a loose screw, which is often less than a coin
+
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class BuyLine:
@@ -24,8 +26,9 @@ class BuyLine:
     @property
     def exact_price(self) -> Decimal | Fraction:
         """The price of one that the amount is reckoned with: a board costs whole coins, all else what it comes to."""
-        is_board = isinstance(self.row, LumberPrice) and self.row.length_in is not None
-        return self.row.net_price if self.row.is_changed and not is_board else self.unit_price
+        if isinstance(self.row, LumberPrice) and self.row.length_in is not None:
+            return self.unit_price
+        return self.row.net_price if self.row.is_changed else self.row.price
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -58,11 +61,15 @@ def shares(weights: dict[str, Fraction]) -> tuple[tuple[str, Fraction], ...]:
 
 
 def unit_price(row: PriceRow, currency: Currency) -> Decimal:
-    """Return the price of one as it is shown: to the coin, or as it is written where that is finer.
+    """Return the price of one as it is shown: to the coin, or as somebody wrote it, in up to FINEST_DIGITS.
 
-    A price that becomes the shop's money by a rate, a tax or a discount has two digits more than the coin.
+    What a rate, a tax, a discount or a division made of it is shown to the coin, or to FINEST_DIGITS where it is less
+    than 1.
     """
-    return currency.unit_price(rounded(row.net_price, currency.digits + 2) if row.is_changed else row.price)
+    if not row.is_changed and row.price == rounded(row.price, FINEST_DIGITS):
+        return currency.unit_price(row.price)
+    digits = FINEST_DIGITS if row.net_price < 1 else currency.digits
+    return currency.unit_price(rounded(row.net_price, digits).normalize())
 
 
 def pack_lines(

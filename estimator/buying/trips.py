@@ -6,6 +6,7 @@ Names of suppliers are keys here, see `name_key`.
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import NamedTuple
 
 from estimator.buying.purchase import Purchase
 
@@ -29,17 +30,27 @@ class Terms:
 NO_TERMS = Terms()
 
 
+class Weighed(NamedTuple):
+    """Suppliers to buy from where the prices of one of them count at a weight."""
+
+    names: Names
+    name: str
+    weight: Decimal
+
+
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Bought:
     """What a need costs from some suppliers: the money for each, and a bound on it, `aside` not counted.
 
-    `aside` is for what follows from a plan and is no part of it, such as spare boards.
+    `aside` is for what follows from a plan and is no part of it, such as spare boards. Where it is split so as to leave
+    more money with one of them, it is the cheapest as `weighed` says, and no bound is known.
     """
 
     purchase: Purchase
     spent: Mapping[str, Decimal]
     bound: Decimal
     aside: Decimal = NOTHING
+    weighed: Weighed | None = None
 
     @property
     def amount(self) -> Decimal:
@@ -49,11 +60,15 @@ class Bought:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Want:
-    """One need: who sells something for it, and what it costs from those of them that are open, None for too few."""
+    """One need: who sells something for it, and what it costs from those of them that are open, None for too few.
+
+    `split` says what is bought from some of them where the prices of one count at a weight.
+    """
 
     title: str
     sellers: Names
     buy: Callable[[Names], Bought | None]
+    split: Callable[[Names, str, Decimal], Bought | None] = lambda *_: None
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -105,28 +120,28 @@ class Trip:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class OneMore:
-    """What another supplier visited as well would change: its name, what is bought then, and what is paid beside."""
+    """Another supplier visited as well, and the trip to all of them, with who would sell nothing then.
+
+    `proved` where no way to buy is cheaper when all of them are visited.
+    """
 
     name: str
     trip: Trip
-    beside: Decimal
-
-    @property
-    def total(self) -> Decimal:
-        """What everything costs when all of them are visited, even who would sell nothing then."""
-        return self.trip.goods + self.beside
+    proved: bool
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Chosen:
     """The cheapest trip found, and a cost that no other is under, what is left aside not counted.
 
-    `fewer` is the best trip with one supplier fewer of those that cost anything to visit or have a minimum order; None
-    where there is none. `more` is one of those visited as well, the one that costs least so; None where that
-    makes nothing cheaper.
+    `fewer` is the best trip found with one supplier fewer of those that cost anything to visit or have a minimum order,
+    and `fewer_proved` says whether none is better; None where there is none, or none was found though not all were
+    tried. `more` is one of those visited as well, the one that costs least so; None where no goods would cost less.
     """
 
     trip: Trip
     bound: Decimal
     fewer: Trip | None = None
+    fewer_proved: bool = True
+    all_fewer_tried: bool = True
     more: OneMore | None = None

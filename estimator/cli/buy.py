@@ -8,12 +8,14 @@ from pathlib import Path
 from estimator.buying.board_purchase import BoardPurchase
 from estimator.buying.buy import BuySheet
 from estimator.buying.layouts import Blank, CutLayout, CutStrip, Lying, is_usable
+from estimator.buying.offers import ON_HAND
 from estimator.buying.saw_cuts import crosscut_leans, ends_come_later, shares_cut, stop_lengths
+from estimator.buying.supplier_plan import AnotherSupplier
 from estimator.buying.volume import VolumePurchase
 from estimator.buying.ways_to_lie import Lean
 from estimator.cli.board_bar import DRAWING_TEXT
 from estimator.cli.cutting_list import layout_lines
-from estimator.cli.purchases import PURCHASE_HEADINGS, line_documents, line_rows, purchase_rows
+from estimator.cli.purchases import line_documents, print_lines
 from estimator.cli.terminal import (
     load_order,
     print_heading,
@@ -26,7 +28,7 @@ from estimator.cutting_words import MARKS_TEXT, NESTED_TEXT, has_nests, letters_
 from estimator.estimate import Estimate, estimate
 from estimator.measures import M3_PER_FT3, Measures, measures
 from estimator.reading.order import Order
-from estimator.supplier_words import is_split, lines_by_supplier, supplier_sentences
+from estimator.supplier_words import amounts_by_supplier, is_split, lines_by_supplier, supplier_sentences
 from estimator.wording import allowance_text, left_over_rows, plan_text
 
 
@@ -56,6 +58,8 @@ def _print(result: Estimate) -> None:
         _print_by_supplier(order, sheet)
     else:
         _print_by_kind(order, sheet)
+    if sheet.volumes:
+        print()
     for volume in sheet.volumes:
         print_paragraph(f"{volume.title}: {allowance_text(volume)}")
     if sheet.boards:
@@ -75,8 +79,8 @@ def _print(result: Estimate) -> None:
 def _print_by_supplier(order: Order, sheet: BuySheet) -> None:
     for supplier, lines in lines_by_supplier(sheet).items():
         print_heading(supplier)
-        to_pay = order.shop.currency.text(sum((line.amount for line in lines), Decimal(0)))
-        print_table(PURCHASE_HEADINGS, [*line_rows(order, lines), ["To pay", "", "", to_pay]])
+        amount = order.shop.currency.text(sum((line.amount for line in lines), Decimal(0)))
+        print_lines(order, lines, ("It counts" if supplier == ON_HAND else "To pay", amount))
 
 
 def _print_by_kind(order: Order, sheet: BuySheet) -> None:
@@ -88,7 +92,11 @@ def _print_by_kind(order: Order, sheet: BuySheet) -> None:
     ):
         if purchases:
             print_heading(heading)
-            print_table(PURCHASE_HEADINGS, purchase_rows(order, purchases))
+            print_lines(order, [line for purchase in purchases for line in purchase.lines])
+    paid = [(name, amount) for name, amount in amounts_by_supplier(sheet).items() if name != ON_HAND]
+    if len(paid) > 1:
+        print_heading("To pay")
+        print_table(["Supplier", "amount"], [[name, order.shop.currency.text(amount)] for name, amount in paid])
 
 
 def _print_cutting(order: Order, purchase: BoardPurchase) -> None:
@@ -125,14 +133,13 @@ def buy_document(result: Estimate) -> dict[str, object]:
 def _suppliers_document(order: Order, sheet: BuySheet) -> dict[str, object]:
     """Return what is paid to each supplier, and where they were chosen, how good the choice is."""
     plan = sheet.supplier_plan
-    paid = {name: sum((line.amount for line in lines), Decimal(0)) for name, lines in lines_by_supplier(sheet).items()}
     document: dict[str, object] = {
-        "to_pay": {name: str(amount) for name, amount in paid.items()},
+        "to_pay": {name: str(amount) for name, amount in amounts_by_supplier(sheet).items()},
         "delivery": [{"item": one.title, "lines": line_documents(one)} for one in sheet.deliveries],
     }
     if plan is None:
         return document
-    fewer, more = plan.fewer, plan.more
+    fewer, more, best = plan.fewer, plan.more, plan.without_rule
     return {
         **document,
         "choose": plan.rule,
@@ -140,10 +147,16 @@ def _suppliers_document(order: Order, sheet: BuySheet) -> dict[str, object]:
         "delivery_amount": str(sheet.delivery_amount),
         "cheapest_choice": plan.proved,
         "at_most_above_the_cheapest": str(plan.gap),
+        "rounding_aside": plan.is_rounded,
         "one_fewer": None if fewer is None else {"visit": list(fewer.names), "costs_more": str(fewer.costs_more)},
-        "one_more": None if more is None else {"visit_as_well": more.name, "costs_more": str(more.costs_more)},
+        "one_more": None if more is None else _more_document(more),
+        "without_the_rule": None if best is None else {"visit": list(best.names), "costs_less": str(best.costs_less)},
         "sentences": supplier_sentences(order, sheet),
     }
+
+
+def _more_document(more: AnotherSupplier) -> dict[str, object]:
+    return {"visit_as_well": more.name, "costs_more": str(more.costs_more), "at_most": not more.proved}
 
 
 def _boards_document(order: Order, purchase: BoardPurchase) -> dict[str, object]:
@@ -153,6 +166,8 @@ def _boards_document(order: Order, purchase: BoardPurchase) -> dict[str, object]
         "amount": str(purchase.amount),
         "lower_bound": str(purchase.bound),
         "cheapest_possible": purchase.proved,
+        "cheapest_possible_from": list(purchase.kept_to.names) or None if purchase.kept_to else None,
+        "why_from_these": purchase.kept_to.reason if purchase.kept_to else "",
         "left_out_of_the_plan": list(purchase.limits),
         f"run_bought_{shown.run}": round(shown.run_of(purchase.bought_length_ft), 4),
         "board_feet_bought": round(float(purchase.bought_board_feet), 4),

@@ -50,9 +50,9 @@ def _print(order: Order, comparison: Comparison) -> None:
     print_table(
         ["Made together", *(str(column.quantity) for column in columns)],
         [
-            *([kind.capitalize(), *(str(column.by_kind[kind]) for column in columns)] for kind in comparison.kinds),
-            ["Cost of one", *(str(column.unit_cost) for column in columns)],
-            ["Price of one", *(str(column.unit_price) for column in columns)],
+            *([kind.capitalize(), *(f"{column.by_kind[kind]:,}" for column in columns)] for kind in comparison.kinds),
+            ["Cost of one", *(f"{column.unit_cost:,}" for column in columns)],
+            ["Price of one", *(f"{column.unit_price:,}" for column in columns)],
             ["Hours for one", *(f"{column.minutes / 60:.1f}" for column in columns)],
         ],
     )
@@ -65,7 +65,7 @@ def _print(order: Order, comparison: Comparison) -> None:
         print_table(
             ["Saved on", "through", *(str(column.quantity) for column in columns[1:])],
             [
-                [kind.capitalize(), cause, *(str(column.saved[kind]) for column in columns[1:])]
+                [kind.capitalize(), cause, *(f"{column.saved[kind]:,}" for column in columns[1:])]
                 for kind, cause in comparison.causes.items()
             ],
             left=2,

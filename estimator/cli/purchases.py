@@ -1,26 +1,33 @@
 """Lines of purchases as rows of a terminal table and as documents."""
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 
 from estimator.buying.purchase import BuyLine, Purchase
+from estimator.cli.terminal import print_table
 from estimator.reading.order import Order
 from estimator.reading.sold import LumberPrice
-from estimator.wording import bought_item, price_text
-
-PURCHASE_HEADINGS = ["Buy", "how many", "each", "together"]
+from estimator.wording import bought_item, listed_price, price_text
 
 
-def purchase_rows(order: Order, purchases: Iterable[Purchase]) -> list[list[str]]:
-    """Return a row for each line bought."""
-    return line_rows(order, (line for purchase in purchases for line in purchase.lines))
-
-
-def line_rows(order: Order, lines: Iterable[BuyLine]) -> list[list[str]]:
-    """Return a row for each of some lines."""
+def print_lines(order: Order, lines: Sequence[BuyLine], last: tuple[str, str] | None = None) -> None:
+    """Print a row for each line bought, and a last one; where a supplier's list has another price, that too."""
     money = order.shop.currency.text
-    return [
-        [_item(order, line), _quantity(line), price_text(order, line.unit_price), money(line.amount)] for line in lines
+    listed = [listed_price(order, line) for line in lines]
+    own_list = any(listed)
+    rows = [
+        [
+            _item(order, line),
+            _quantity(line),
+            *([on_list] if own_list else []),
+            price_text(order, line.unit_price),
+            money(line.amount),
+        ]
+        for line, on_list in zip(lines, listed, strict=True)
     ]
+    headings = ["Buy", "how many", *(["on their list"] if own_list else []), "each", "together"]
+    if last is not None:
+        rows.append([last[0], *[""] * (len(headings) - 2), last[1]])
+    print_table(headings, rows)
 
 
 def line_documents(purchase: Purchase) -> list[dict[str, object]]:

@@ -48,7 +48,7 @@ def _print(result: Estimate) -> None:
             ["Cost of all", *(money(cost.cost) for cost in quote.costs)],
             ["Cost of one", *(money(cost.unit_cost) for cost in quote.costs)],
             [profit_title(quote), *(money(cost.price_before_rounding) for cost in quote.costs)],
-            [f"Rounded up to {order.shop.round_up_to}", *(money(cost.unit_price) for cost in quote.costs)],
+            [f"Rounded up to {order.shop.round_up_to:,f}", *(money(cost.unit_price) for cost in quote.costs)],
             ["Hours for one", *(f"{cost.minutes / cost.quantity / 60:.1f}" for cost in quote.costs)],
         ],
     )

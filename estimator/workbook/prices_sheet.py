@@ -1,13 +1,17 @@
 """Prices used: every price the estimate rests on, with its place and date; a price changed here carries through."""
 
 from dataclasses import dataclass
+from decimal import Decimal
 from fractions import Fraction
 from typing import TypeGuard
 
 from estimator.buying.buy import is_stale
+from estimator.buying.delivery import DELIVERY, TopUpRow
 from estimator.buying.offers import units_in_board
 from estimator.costing.bill import BillLine
+from estimator.estimate import Estimate
 from estimator.money import Currency
+from estimator.reading.fields import name_key
 from estimator.reading.order import Order
 from estimator.reading.prices import LabourRate
 from estimator.reading.sold import LumberPrice, PriceRow
@@ -60,9 +64,24 @@ def write_prices(sheet: Sheet, setting: Setting) -> PricePlaces:
         row = placed.next_row + 1
     limit = estimate.order.shop.stale_after_days
     sheet.put_text_across(row, 1, 9, f"A price older than {limit} days on the day of the quote is marked old.", NOTE)
+    for text in _reached_minimums(estimate):
+        row += 1
+        sheet.put_text_across(row, 1, 9, text, NOTE)
     return PricePlaces(
         of_line=tuple(table.cell("price_of_one", index) for index in range(len(estimate.bill))), of_rate=of_rate
     )
+
+
+def _reached_minimums(estimate: Estimate) -> list[str]:
+    """Say which minimum orders are reached: no line tops them up, so none would follow a price that falls."""
+    order, plan = estimate.order, estimate.buy_sheet.supplier_plan
+    visited = {name_key(name) for name in plan.names} - plan.top_ups.keys() if plan else set()
+    return [
+        f"The minimum order of {one.name}, {order.shop.currency.text(one.minimum_order)}, is reached; at lower prices "
+        "what is left of it would be paid too."
+        for one in order.prices.suppliers
+        if one.minimum_order and name_key(one.name) in visited
+    ]
 
 
 def _columns(setting: Setting) -> tuple[Column[BillLine], ...]:
@@ -75,7 +94,7 @@ def _columns(setting: Setting) -> tuple[Column[BillLine], ...]:
             heading="Price in the table",
             width=12,
             style=lambda line: as_input(price(_currency_of(line, order), line.bought.row.price)),
-            value=lambda line: line.bought.row.price,
+            value=lambda line: _listed(line.bought.row),
         ),
         Column(name="per", heading="Priced per", width=18, style=TEXT, value=_per),
         Column(name="units", heading="Of these in one", width=11, style=decimals(3), value=_units_in_one),
@@ -85,7 +104,7 @@ def _columns(setting: Setting) -> tuple[Column[BillLine], ...]:
             width=13,
             style=lambda line: price(order.shop.currency, line.bought.unit_price),
             value=lambda line: line.bought.exact_price,
-            formula=lambda line, at: _price_of_one(line, at, order.shop.currency.digits),
+            formula=lambda line, at: _price_of_one(line, at, setting.estimate),
         ),
         Column(name="day", heading="Date", width=12, style=DATE, value=lambda line: line.bought.row.day),
         Column(
@@ -130,12 +149,43 @@ def _currency_of(line: BillLine, order: Order) -> Currency:
     return seller.currency if seller else order.shop.currency
 
 
-def _price_of_one(line: BillLine, at: Refs, digits: int) -> str:
-    """Return the formula: a board costs whole coins, and what is not counted in boards costs what the table says."""
+def _listed(row: PriceRow) -> Decimal:
+    """Return the price that a row of a table says; for what tops up a minimum order, that minimum."""
+    return row.minimum_order if isinstance(row, TopUpRow) else row.price
+
+
+def _price_of_one(line: BillLine, at: Refs, estimate: Estimate) -> str:
+    """Return the formula: a board costs whole coins, and what is not counted in boards costs what the table says.
+
+    What tops up a minimum order is what the goods of that supplier leave of it.
+    """
+    digits = estimate.order.shop.currency.digits
+    if isinstance(line.bought.row, TopUpRow):
+        return f"=MAX(0,{at['price']}-{_goods_of(line.bought.row.supplier, at, estimate)})"
     factor = f"*{at['factor']}" if line.bought.row.is_changed else ""
     if _is_board(line.bought.row):
         return f"=ROUND({at['price']}*{at['units']}{factor},{digits})"
     return f"={at['price']}{factor}"
+
+
+def _goods_of(supplier: str, at: Refs, estimate: Estimate) -> str:
+    """Return the sum of what is bought from a supplier, in the rows of the same table; visits are none of it."""
+    column, here = at["price_of_one"].rstrip("0123456789"), at["price_of_one"]
+    place = next(
+        n for n, line in enumerate(estimate.bill) if isinstance(line.bought.row, TopUpRow) and _sells(line, supplier)
+    )
+    first = int(here.removeprefix(column)) - place
+    digits = estimate.order.shop.currency.digits
+    amounts = (
+        f"ROUND({line.bought.quantity}*{column}{first + n},{digits})"
+        for n, line in enumerate(estimate.bill)
+        if line.kind != DELIVERY and _sells(line, supplier)
+    )
+    return f"SUM({','.join(amounts)})"
+
+
+def _sells(line: BillLine, supplier: str) -> bool:
+    return name_key(line.bought.row.supplier) == name_key(supplier)
 
 
 def _is_board(row: PriceRow) -> TypeGuard[LumberPrice]:

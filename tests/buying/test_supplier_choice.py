@@ -16,14 +16,16 @@ from hypothesis import strategies as st
 from estimator.buying.buy import BuySheet, buy
 from estimator.errors import Findings, Origin
 from estimator.money import Currency
+from estimator.reading.build import ConsumableUse
 from estimator.reading.order import Order, read_order
 from estimator.reading.parts import Part
-from estimator.reading.sold import HardwarePrice, LumberPrice
-from estimator.reading.suppliers import Supplier, SupplierChoice
+from estimator.reading.sold import ConsumablePrice, HardwarePrice, LumberPrice
+from estimator.reading.suppliers import WAYS_TO_CHOOSE, Supplier, SupplierChoice
 from estimator.solid import Shape
 from estimator.standards.sections import parse_section
+from estimator.supplier_words import supplier_sentences
 from estimator.takeoff.take_off import take_off
-from estimator.wording import left_over_rows, plan_text
+from estimator.wording import claim_text, left_over_rows, plan_text
 
 DOLLARS = Currency(code="USD")
 PriceList = tuple[tuple[int, int], ...]  # from how many on, cents for each
@@ -176,6 +178,70 @@ def test_where_a_minimum_order_is_reached_by_dearer_boards_they_are_planned_by_t
     assert sheet.supplier_plan.top_ups == {}
 
 
+TWO_BOARDS = [*parts_of("2x4", 90, 45), *parts_of("1x4", 40)]
+SPLIT_YARDS = [
+    *boards("Alder", "2x4", 96, (1, 1000)),
+    *boards("Alder", "2x4", 48, (1, 400)),
+    *boards("Birch", "2x4", 96, (1, 1100)),
+    *boards("Birch", "2x4", 48, (1, 600)),
+    *boards("Birch", "1x4", 96, (1, 500)),
+]
+
+
+def test_some_of_the_boards_of_a_section_reach_a_minimum_order() -> None:
+    # 1x4 are sold at Birch's alone, 5.00 of a minimum of 10.00. The 2x4: all at Alder's 14.00 and 5.00 to top up, 24.00
+    # in all; all at Birch's 17.00, 22.00 in all; the short one at Birch's 16.00, 21.00; the long one 15.00, 20.00.
+    order = order_of(TWO_BOARDS, SPLIT_YARDS, suppliers=[supplier("Birch", 0, 1000)])
+    sheet = sheet_of(order)
+    assert bought(sheet) == [
+        ("Alder", "western redcedar 2x4, 4 ft", 1, 400),
+        ("Birch", "western redcedar 2x4, 8 ft", 1, 1100),
+        ("Birch", "western redcedar 1x4, 8 ft", 1, 500),
+    ]
+    wide = next(one for one in sheet.boards if "2x4" in one.title)
+    assert (cents(wide.bound), wide.proved, cents(wide.saved_by_nesting)) == (1400, False, 0)
+    assert claim_text(order, wide) == (
+        "$15.00, at most $1.00 above the cheapest possible, bought so as to reach a minimum order"
+    )
+    assert {layout.unit_price for layout in wide.layouts} == {Decimal(4), Decimal(11)}
+
+
+def test_boards_bought_elsewhere_to_reach_a_minimum_order_are_called_the_cheapest_there_alone() -> None:
+    # 2x4 are 20.00 at Alder's, which is visited for 2x6, and 22.00 at Birch's, where 1x4 are 5.00 of at least 26.00.
+    lumber = [*YARDS, *boards("Alder", "2x6", 96, (1, 3000))]
+    order = order_of([*RAILS, *parts_of("2x6", 90)], lumber, suppliers=[supplier("Birch", 0, 2600)])
+    sheet = sheet_of(order)
+    assert cents(sheet.amount) == 3000 + 2200 + 500
+    said = {one.title[-3:]: claim_text(order, one) for one in sheet.boards}
+    assert said["2x4"] == "$22.00, the cheapest possible from Birch, bought there to reach a minimum order"
+    assert said["2x6"] == "$30.00, the cheapest possible from the suppliers visited"
+
+
+def test_boards_from_the_preferred_yard_are_called_the_cheapest_there_alone() -> None:
+    # Cedar, visited for 1x4, has 2x4 for less.
+    lumber = [
+        *boards("Alder", "2x4", 96, (1, 1000)),
+        *boards("Cedar", "2x4", 96, (1, 200)),
+        *boards("Cedar", "1x4", 96, (1, 500)),
+    ]
+    order = order_of(RAILS, lumber, suppliers=[supplier("Cedar", 100)], choice=choosing("prefer", "Alder"))
+    said = [claim_text(order, one) for one in sheet_of(order).boards]
+    assert "$20.00, the cheapest possible from Alder, the preferred supplier" in said
+    assert "$5.00, the cheapest possible from the suppliers visited" in said
+
+
+def test_packs_of_prices_with_parts_of_a_cent_are_the_cheapest_but_for_rounding() -> None:
+    packs = [*screws("Alder", 5, (1, 200)), *screws("Birch", 2, (1, 90))]
+    whole = order_of(RAILS, YARDS, packs, 10, [supplier("Alder", 100)])
+    parts = replace(packs[1], price=Decimal("0.905"))
+    odd = order_of(RAILS, YARDS, [packs[0], parts], 10, [supplier("Alder", 100)])
+    assert "No choice of suppliers is cheaper." in supplier_sentences(whole, sheet_of(whole))
+    assert "No choice of suppliers is cheaper by more than rounding." in supplier_sentences(odd, sheet_of(odd))
+    plan = sheet_of(odd).supplier_plan
+    assert plan is not None
+    assert (cents(plan.gap), plan.proved) == (0, False)
+
+
 def test_boards_of_a_price_break_are_bought_though_nothing_is_cut_from_one_of_them() -> None:
     # Three boards at 10.00 are 30.00, four at 7.00 are 28.00.
     order = order_of(parts_of("2x4", 90, 90, 90), boards("Alder", "2x4", 96, (1, 1000), (4, 700)))
@@ -232,8 +298,27 @@ def test_one_stop_says_who_lacks_what() -> None:
     order = order_of(RAILS, lumber, choice=choosing("one stop"))
     buy(order, take_off(order, Findings()), findings)
     (fault,) = findings.faults
-    assert 'Alder lacks "western redcedar 1x4", Birch lacks "western redcedar 2x4"; choose' in fault.message
+    assert fault.message == (
+        'nobody sells everything for this order: Alder lacks 1 of 2 ("western redcedar 1x4"), Birch lacks 1 of 2 '
+        '("western redcedar 2x4"); choose "fewest stops", or "cheapest"'
+    )
     assert (str(fault.origin), fault.column) == ("shop.toml:9", "choose")
+
+
+def test_of_many_yards_that_lack_something_those_are_named_that_lack_least() -> None:
+    lumber = [row for n in range(6) for row in boards(f"Yard {n}", "2x4", 96, (1, 1000))]
+    lumber += [row for n in (2, 4) for row in boards(f"Yard {n}", "2x6", 96, (1, 1000))]
+    lumber += boards("Yard 5", "1x4", 96, (1, 500))
+    order = order_of([*RAILS, *parts_of("2x6", 40)], lumber, choice=choosing("one stop"))
+    findings = Findings()
+    buy(order, take_off(order, Findings()), findings)
+    (fault,) = findings.faults
+    assert fault.message == (
+        'nobody sells everything for this order: Yard 2 lacks 1 of 3 ("western redcedar 1x4"), Yard 4 lacks 1 of 3 '
+        '("western redcedar 1x4"), Yard 5 lacks 1 of 3 ("western redcedar 2x6"), Yard 0 lacks 2 of 3 '
+        '("western redcedar 1x4", "western redcedar 2x6"); 2 more lack as much or more; choose "fewest stops", or '
+        '"cheapest"'
+    )
 
 
 def test_the_preferred_yard_gives_what_it_has_and_the_rest_is_bought_where_it_is_cheapest() -> None:
@@ -251,6 +336,67 @@ def test_the_preferred_yard_gives_what_it_has_and_the_rest_is_bought_where_it_is
     assert cents(sheet.amount) == 2000 + 500 + 400
     assert sheet.supplier_plan is not None
     assert sheet.supplier_plan.proved
+
+
+def with_wax(order: Order, *rows: tuple[str, int]) -> Order:
+    """The shop uses a stick of wax for each board; who sells it, and for how many cents."""
+    use = ConsumableUse(origin=Origin(file="x"), item="Wax", per="board", amount=Decimal(1), note="")
+    sold = [
+        ConsumablePrice(
+            origin=Origin(file="consumables.csv", line=line),
+            supplier=name,
+            price=Decimal(cost) / 100,
+            day=order.day,
+            item="Wax",
+            pack=Decimal(1),
+            unit="stick",
+        )
+        for line, (name, cost) in enumerate(rows, 2)
+    ]
+    return replace(
+        order,
+        shop=replace(order.shop, consumables=(use,)),
+        prices=replace(order.prices, consumables=tuple(sold)),
+    )
+
+
+def test_who_sells_only_what_goes_by_the_boards_is_visited_for_it() -> None:
+    # Two boards of 11.00 and two sticks of wax at 0.50; visits of 2.00 and 3.00.
+    suppliers = [supplier("Alder", 300), supplier("Birch", 200)]
+    order = order_of(parts_of("2x4", 40, 40, 40), boards("Birch", "2x4", 96, (1, 1100)), suppliers=suppliers)
+    sheet = sheet_of(with_wax(order, ("Alder", 50)))
+    assert sheet.supplier_plan is not None
+    assert (sheet.supplier_plan.names, cents(sheet.amount)) == (("Alder", "Birch"), 2200 + 100 + 500)
+
+
+def test_what_goes_by_the_boards_is_bought_at_the_preferred_yard_too() -> None:
+    order = order_of(
+        parts_of("2x4", 40, 40, 40), boards("Birch", "2x4", 96, (1, 1100)), choice=choosing("prefer", "Birch")
+    )
+    sheet = sheet_of(with_wax(order, ("Alder", 50), ("Birch", 70)))
+    assert sheet.supplier_plan is not None
+    assert (sheet.supplier_plan.names, cents(sheet.amount)) == (("Birch",), 2200 + 140)
+    assert supplier_sentences(order, sheet)[2:] == [
+        "Without the preference it would cost $23.00, $0.40 less, from Alder and Birch."
+    ]
+
+
+def test_fewest_stops_buys_from_as_few_yards_as_have_everything() -> None:
+    # 2x4 at Alder and Birch, 1x4 at Birch and Cedar: Birch alone has all, though Alder and Cedar are cheaper.
+    lumber = [
+        *boards("Alder", "2x4", 96, (1, 1000)),
+        *boards("Birch", "2x4", 96, (1, 1100)),
+        *boards("Birch", "1x4", 96, (1, 500)),
+        *boards("Cedar", "1x4", 96, (1, 400)),
+    ]
+    order = order_of(RAILS, lumber, choice=choosing("fewest stops"))
+    sheet = sheet_of(order)
+    assert (cents(sheet.amount), {line[0] for line in bought(sheet)}) == (2700, {"Birch"})
+    assert supplier_sentences(order, sheet) == [
+        "Buy from Birch: $27.00.",
+        "No single supplier is cheaper.",
+        "From any number of suppliers it would cost $24.00, $3.00 less, from Alder and Cedar.",
+    ]
 
 
 def test_prices_missing_are_told_before_anything_is_chosen() -> None:
@@ -416,6 +562,45 @@ def test_with_minimum_orders_no_way_is_cheaper_by_more_than_the_gap(
     assert cents(sheet.amount) - gap <= least <= cents(sheet.amount)
 
 
+def cost_of_visiting(
+    needs: list[list[Spent]], names: Iterable[str], terms: Mapping[str, tuple[int, int]]
+) -> int | None:
+    """The least that everything costs where the suppliers of a set are all visited and paid their minimum orders."""
+    visited = set(names)
+    costs = []
+    for way in product(*needs):
+        amounts = dict(zip(NAMES, map(sum, zip(*way, strict=True)), strict=True))
+        if all(name in visited for name, spent in amounts.items() if spent):
+            costs.append(sum(terms[name][0] + max(terms[name][1], amounts[name]) for name in visited))
+    return min(costs, default=None)
+
+
+@few
+@given(**a_job, terms=any_terms)
+def test_what_is_said_of_one_more_supplier_is_true_with_minimum_orders(
+    lengths: list[int], wood: Offered, wanted: int, packs: Offered, terms: Mapping[str, tuple[int, int]]
+) -> None:
+    assume(any(length >= lengths[0] for _, length in wood))
+    sheet = sheet_of(job(lengths, wood, wanted, packs, terms))
+    plan, needs = sheet.supplier_plan, all_ways(lengths, wood, wanted, packs)
+    if plan is None:
+        return
+    near = {*plan.names, *(name for name in NAMES if terms[name] == (0, 0))}
+    if plan.more is not None:
+        least = cost_of_visiting(needs, near | {plan.more.name}, terms)
+        assert least is not None
+        costs = cents(sheet.amount + plan.more.costs_more)
+        assert costs == least if plan.more.proved else costs >= least
+        assert plan.more.costs_more >= 0  # else it would have been chosen
+        return
+    goods = cents(sheet.amount - sheet.delivery_amount)
+    free = dict.fromkeys(NAMES, (0, 0))
+    for name in set(NAMES) - near:
+        cheapest = cost_of_visiting(needs, near | {name}, free)
+        assert cheapest is not None
+        assert cheapest >= goods
+
+
 @few
 @given(**a_job, terms=visits_only, closed=st.sampled_from(NAMES))
 def test_one_more_supplier_is_never_dearer(
@@ -444,3 +629,79 @@ def test_suppliers_that_cost_nothing_to_visit_change_no_figure(
     without = replace(order, prices=replace(order.prices, suppliers=()))
     assert sheet_of(order) == sheet_of(without)
     assert sheet_of(order).supplier_plan is None
+
+
+def by_rule(needs: list[list[Spent]], rule: str, preferred: str) -> list[list[Spent]]:
+    """The ways to buy that a rule leaves: what the preferred supplier has alone is bought there."""
+    place = NAMES.index(preferred)
+    if rule != "prefer":
+        return needs
+    there = [[way for way in ways if not any(way[:place] + way[place + 1 :])] for ways in needs]
+    return [some or ways for some, ways in zip(there, needs, strict=True)]
+
+
+def costs_by_visits(needs: list[list[Spent]], visits: Mapping[str, int]) -> dict[frozenset[str], int]:
+    """The least that everything costs from the very suppliers of a set, for each set there is."""
+    least: dict[frozenset[str], int] = {}
+    for way in product(*needs):
+        amounts = dict(zip(NAMES, map(sum, zip(*way, strict=True)), strict=True))
+        visited = frozenset(name for name, amount in amounts.items() if amount)
+        cost = sum(amounts.values()) + sum(visits[name] for name in visited)
+        least[visited] = min(cost, least.get(visited, cost))
+    return least
+
+
+@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(**a_job, terms=visits_only, rule=st.sampled_from(WAYS_TO_CHOOSE), preferred=st.sampled_from(NAMES))
+def test_what_is_said_of_a_choice_is_true_by_every_rule(
+    lengths: list[int],
+    wood: Offered,
+    wanted: int,
+    packs: Offered,
+    terms: Mapping[str, tuple[int, int]],
+    rule: str,
+    preferred: str,
+) -> None:
+    assume(any(length >= lengths[0] for _, length in wood))
+    visits = {name: visit for name, (visit, _) in terms.items()}
+    sold = {name for name, _ in wood} | ({name for name, _ in packs} if wanted else set())
+    assume(preferred in sold)
+    needs = all_ways(lengths, wood, wanted, packs)
+    every = costs_by_visits(needs, visits)
+    open_ways = costs_by_visits(by_rule(needs, rule, preferred), visits)
+    stops = {"one stop": 1, "fewest stops": min(map(len, every))}.get(rule, len(NAMES))
+    allowed = [cost for visited, cost in open_ways.items() if len(visited) <= stops]
+    order = job(lengths, wood, wanted, packs, terms)
+    choice = choosing(rule, preferred if rule == "prefer" else "")
+    order = replace(order, shop=replace(order.shop, supplier_choice=choice))
+    findings = Findings()
+    sheet = buy(order, take_off(order, findings), findings)
+    if not allowed:
+        assert ["nobody sells everything" in fault.message for fault in findings.faults] == [True]
+        return
+    least, plan = min(allowed), sheet.supplier_plan
+    assert cents(sheet.amount) == least
+    if plan is None:  # nobody who charges for a visit sells anything
+        return
+    assert plan.proved
+    said = supplier_sentences(order, sheet)
+    if rule == "cheapest":
+        assert plan.without_rule is None
+    else:
+        less = least - min(every.values())
+        told = f"would cost ${Decimal(least - less) / 100:.2f}, ${Decimal(less) / 100:.2f} less, from "
+        assert any((told if less else "would cost no less.") in sentence for sentence in said)
+    if rule in ("one stop", "fewest stops"):
+        assert len(plan.names) == stops
+        assert not any("fewer" in sentence for sentence in said if "everything" not in sentence)
+        return
+    counted = {name for name in NAMES if visits[name]} - ({preferred} if rule == "prefer" else set())
+    asking = len(counted.intersection(plan.names))
+    fewer = [cost for visited, cost in open_ways.items() if len(counted & visited) < asking]
+    assert plan.asking == asking
+    if asking:
+        assert (None if plan.fewer is None else cents(plan.fewer.costs_more)) == (min(fewer) - least if fewer else None)
+        assert any("can be had." in sentence for sentence in said) == (not fewer)
+        if any(sentence.startswith("With one supplier fewer not all") for sentence in said):
+            kept = {preferred} if rule == "prefer" else set()
+            assert all(len(visited - kept) >= len({*plan.names} - kept) for visited in open_ways)

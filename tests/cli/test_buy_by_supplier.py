@@ -1,5 +1,7 @@
 import json
+import re
 from collections.abc import Callable
+from decimal import Decimal
 from pathlib import Path
 from subprocess import CompletedProcess
 
@@ -53,6 +55,17 @@ def test_the_document_says_where_it_is_bought_and_how_good_that_is(estimator: Es
     assert len(suppliers["sentences"]) == 3
 
 
+def test_fewest_stops_says_what_the_rule_costs(estimator: Estimator, two_yards: Path) -> None:
+    with (two_yards / "shop.toml").open("a", encoding="utf-8") as file:
+        file.write('\n[suppliers]\nchoose = "fewest stops"\n')
+    suppliers = json.loads(estimator("buy", two_yards, "--json").stdout)["suppliers"]
+    assert suppliers["visit"] == ["Eisenwaren Brunner Gasse", "Sägewerk Auental"]  # the other sells one section alone
+    assert suppliers["sentences"][1] == "No single supplier has everything. No choice of 2 suppliers is cheaper."
+    best = suppliers["without_the_rule"]
+    assert best["visit"] == ["Eisenwaren Brunner Gasse", "Sägewerk Auental", "Werkholz Aach"]
+    assert f"€{best['costs_less']} less" in suppliers["sentences"][2]
+
+
 def test_the_quote_bears_the_delivery(estimator: Estimator, two_yards: Path) -> None:
     document = json.loads(estimator("quote", two_yards, "--json").stdout)
     (build,) = document["builds"]
@@ -64,5 +77,20 @@ def test_the_quote_bears_the_delivery(estimator: Estimator, two_yards: Path) -> 
 def test_without_terms_lines_are_listed_by_kind(estimator: Estimator, bench_order: Path) -> None:
     run = estimator("buy", bench_order)
     assert "\nLumber\n" in run.stdout
+    assert "\nTo pay\n------\nSupplier" in run.stdout
     document = json.loads(estimator("buy", bench_order, "--json").stdout)
     assert list(document["suppliers"]) == ["to_pay", "delivery"]
+    lines = run.stdout.partition("\nTo pay\n------\n")[2].partition("\n\n")[0].splitlines()[1:]
+    paid = {name: f"€{Decimal(amount):,}" for name, amount in document["suppliers"]["to_pay"].items()}
+    assert dict(re.split(r"  +", line.strip()) for line in lines) == paid
+    assert len(paid) > 1
+
+
+def test_the_price_of_their_own_list_stands_beside_ours(estimator: Estimator, two_yards: Path) -> None:
+    path = two_yards.parents[1] / "price_tables" / "metric_eur" / "suppliers.toml"
+    with path.open("a", encoding="utf-8") as file:
+        file.write("tax_included_percent = 19\n")
+    shown = estimator("buy", two_yards).stdout
+    assert "on their list" in shown
+    assert re.search(r"€[\d,.]+ with tax +€", shown)
+    assert max(map(len, shown.splitlines())) <= 80

@@ -103,6 +103,15 @@ def test_a_supplier_that_sells_nothing_is_noticed_for_it_may_be_misspelt(tmp_pat
     tables(tmp_path, findings, suppliers=EURO_YARD, hardware=f"supplier,kind,size,material,pack,price,date\n{row}")
     (notice,) = findings.notices
     assert 'no price is of "Alder Bank Timber" (did you mean "Alder Bank Timbers"?)' in notice.message
+    assert str(notice.origin).endswith("suppliers.toml:3")  # the line of the name, not that of the heading
+
+
+def test_a_supplier_named_twice_is_told_with_the_line_of_the_first_name(tmp_path: Path) -> None:
+    findings = Findings()
+    (tmp_path / "suppliers.toml").write_text(EURO_YARD + EURO_YARD, encoding="utf-8")
+    read_suppliers(tmp_path, DOLLARS, findings)
+    (fault,) = findings.faults
+    assert '"Alder Bank Timber" stands on line 3 too' in str(fault)
 
 
 PRICES = "supplier,item,pack,unit,price,date,from_quantity\n"

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from io import BytesIO
+from itertools import pairwise
 
 import pytest
 from openpyxl import Workbook, load_workbook
@@ -15,7 +16,6 @@ PAPERS = {"riverside_tearoom": 1, "orchard_bench": 9}
 HEADINGS = {
     "Costing": "Line",
     "Bill of materials": "Kind",
-    "Buy sheet": "Got it",
     "Hardware": "Piece",
     "Labour": "For",
     "Prices used": "Supplier",
@@ -51,6 +51,18 @@ def test_long_tables_repeat_their_heading_on_every_page(book: Workbook) -> None:
         if sheet.title in HEADINGS:
             row = int(str(sheet.print_title_rows).partition(":")[0].strip("$"))
             assert sheet.cell(row, 1).value == HEADINGS[sheet.title]
+
+
+def test_each_supplier_has_a_page_of_the_buy_sheet_with_what_to_pay_there(
+    name: str, book: Workbook, estimated: Callable[[str], Estimate]
+) -> None:
+    sheet = book["Buy sheet"]
+    starts = [4, *(page_break.id + 1 for page_break in sheet.row_breaks.brk)]
+    suppliers = sorted({line.bought.row.supplier for line in estimated(name).bill})
+    assert [sheet.cell(row, 1).value for row in starts] == [*suppliers, "To pay"]
+    assert not sheet.print_title_rows  # it would stand above the headings of all pages but the first
+    for start, end in pairwise(starts):
+        assert (sheet.cell(start + 1, 1).value, sheet.cell(end - 2, 1).value) == ("Got it", "To pay")
 
 
 def test_footers_name_the_shop_and_the_order(name: str, book: Workbook, estimated: Callable[[str], Estimate]) -> None:

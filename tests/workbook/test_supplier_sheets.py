@@ -5,7 +5,9 @@ from decimal import Decimal
 from pathlib import Path
 
 import pytest
+from openpyxl import load_workbook
 
+from estimator.buying.delivery import TopUpRow
 from estimator.estimate import Estimate
 from estimator.workbook.book import quote_workbook
 
@@ -105,6 +107,37 @@ def test_a_price_of_another_currency_stands_as_it_is_written_beside_what_it_come
     assert beside(prices, line.item, "C") == 0.07
     assert beside(prices, line.item, "F") == pytest.approx(0.05985)
     assert beside(prices, line.item, "J") == pytest.approx(0.855)
+    buy_sheet = stored(path)["Buy sheet"]
+    assert buy_sheet["E5"] == "On their list"
+    assert beside(buy_sheet, line.item, "E") == "0.07 EUR with tax"
+
+
+def test_without_a_price_of_another_kind_the_buy_sheet_has_no_column_for_it(
+    small_order: WriteOrder, estimated: Callable[[Path], Estimate], tmp_path: Path, stored: Callable[[Path], Sheets]
+) -> None:
+    path = tmp_path / "quote.xlsx"
+    path.write_bytes(quote_workbook(estimated(small_order({}))))
+    assert "On their list" not in stored(path)["Buy sheet"].values()
+
+
+def test_a_price_with_many_decimals_is_shown_to_the_cent_and_reckoned_exactly(
+    small_order: WriteOrder,
+    estimated: Callable[[Path], Estimate],
+    tmp_path: Path,
+    assert_recalculates: Callable[[Path], None],
+) -> None:
+    # A list with 19 % tax in its prices, which was taken off when the list was taken over: 69.00 / 1.19 = 57.983193.
+    hardware = (
+        "supplier,kind,size,length,material,pack,price,date\nHaven Hardware,screw,#8,2,steel,10,57.983193,2026-09-15\n"
+    )
+    estimate = estimated(small_order({"price_tables/hardware.csv": hardware}))
+    line = estimate.buy_sheet.hardware[0].lines[0]
+    assert [line.quantity, line.unit_price, line.amount] == [Decimal(3), Decimal("57.98"), Decimal("173.95")]
+    path = tmp_path / "quote.xlsx"
+    path.write_bytes(quote_workbook(estimate))
+    assert_recalculates(path)
+    shown = [row for row in load_workbook(path)["Buy sheet"].iter_rows() if row[1].value == line.item]
+    assert [(row[4].number_format, row[5].number_format) for row in shown] == [('"$"#,##0.00', '"$"#,##0.00')]
 
 
 def test_the_comparison_has_a_column_for_delivery(
@@ -112,3 +145,44 @@ def test_the_comparison_has_a_column_for_delivery(
 ) -> None:
     texts = set(stored(made[1])["Comparison"].values())
     assert {"Delivery", "Delivery:\nvisits shared"} <= texts
+
+
+def test_what_tops_up_a_minimum_order_follows_from_a_changed_price_and_from_a_changed_minimum(
+    made: tuple[Estimate, Path],
+    recalculate: Callable[[Path], Sheets],
+    beside: Callable[[dict[str, object], str, str], object],
+) -> None:
+    # The Corner Shop's goods come to less than its minimum of 90.00; at ten times the price of one they come to more.
+    estimate, path = made
+    goods = [line for line in estimate.bill if line.bought.row.supplier == "Corner Shop" and line.kind != "delivery"]
+    (top_up,) = [line.bought for line in estimate.bill if isinstance(line.bought.row, TopUpRow)]
+    assert top_up.amount == Decimal("90.00") - sum(line.bought.amount for line in goods)
+    assert beside(recalculate(path)["Prices used"], top_up.item, "C") == 90
+    first = goods[0].bought
+    for item, price, paid in (
+        (first.item, first.row.price + 1, top_up.amount - first.quantity),
+        (top_up.item, Decimal(100), top_up.amount - first.quantity + 10),
+        (first.item, Decimal(200), Decimal(0)),
+    ):
+        change_price(path, item, price)
+        found = recalculate(path)
+        assert beside(found["Prices used"], top_up.item, "F") == pytest.approx(float(paid), abs=0.001)
+        assert beside(found["Bill of materials"], top_up.item, "F") == pytest.approx(float(paid), abs=0.001)
+
+
+def change_price(path: Path, item: str, price: Decimal) -> None:
+    book = load_workbook(path)
+    (cell,) = [row[2] for row in book["Prices used"].iter_rows() if row[1].value == item]
+    cell.value = float(price)
+    book.save(path)
+
+
+def test_a_minimum_order_that_is_reached_is_named_beside_the_prices(
+    small_order: WriteOrder, estimated: Callable[[Path], Estimate], tmp_path: Path, stored: Callable[[Path], Sheets]
+) -> None:
+    # Goods of more than 1.00 are bought at the Corner Shop.
+    files = {**FILES, "price_tables/suppliers.toml": FILES["price_tables/suppliers.toml"].replace("90.00", "1.00")}
+    path = tmp_path / "quote.xlsx"
+    path.write_bytes(quote_workbook(estimated(small_order(files))))
+    said = "The minimum order of Corner Shop, $1.00, is reached; at lower prices what is left of it would be paid too."
+    assert said in stored(path)["Prices used"].values()
