@@ -87,6 +87,8 @@ def _fewer_sentences(order: Order, plan: SupplierPlan) -> list[str]:
         return []
     kept, counted = plan.rule == "prefer", "fewer of the suppliers that charge for a visit or have a minimum order"
     fewer = f"With one {counted if plan.free else 'supplier fewer'}"
+    if plan.fewer is None and plan.asking == 1:
+        return []  # that without any of them not all can be had needs no saying
     if plan.fewer is None:
         return [f"{fewer} not all of {'the rest' if kept else 'it'} can be had."] if plan.all_fewer_tried else []
     is_best = plan.all_fewer_tried and plan.fewer_proved
