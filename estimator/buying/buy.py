@@ -117,7 +117,7 @@ def _finished(sheet: BuySheet, order: Order, findings: Findings) -> BuySheet:
         notice_if_stale(line.row.origin, line.row.day, order, findings, item=line.item)
         seller = line.row.seller
         if seller and seller.rate_day is not None:
-            notice_if_stale(seller.origin, seller.rate_day, order, findings, item=f"1 {seller.currency.code}")
+            notice_if_stale(seller.at("rate_date"), seller.rate_day, order, findings, item=f"1 {seller.currency.code}")
     return sheet
 
 

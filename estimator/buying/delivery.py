@@ -35,12 +35,12 @@ def delivery(
     """Return what a visit costs, None where it costs nothing; the builds share it by the value of what is fetched."""
     lines = []
     if supplier.visit_cost:
-        row = PriceRow(origin=supplier.origin, supplier=supplier.name, price=supplier.visit_cost, day=day)
+        row = PriceRow(origin=supplier.at("visit_cost"), supplier=supplier.name, price=supplier.visit_cost, day=day)
         lines.append(_line(row, f"Delivery or visit: {supplier.name}"))
     if top_up:
         least = currency.text(supplier.minimum_order)
         topped_up = TopUpRow(
-            origin=supplier.origin,
+            origin=supplier.at("minimum_order"),
             supplier=supplier.name,
             price=top_up,
             day=day,
