@@ -26,7 +26,7 @@ _NOTE = _asked("note", "Note", optional=True)
 _AT_LAST = (
     _asked("from_quantity", "From how many on, where more cost less", optional=True),
     _asked("price", "Price", is_price=True),
-    _asked("date", "Known since"),
+    _asked("date", "Price of (date)"),
     _NOTE,
 )
 
@@ -65,7 +65,7 @@ QUESTIONS: Mapping[str, tuple[Question, ...]] = {
     "labour_rates": (
         _asked("rate", "Rate, as in labour.csv"),
         _asked("per_hour", "What you pay for an hour", is_price=True),
-        _asked("date", "Known since"),
+        _asked("date", "Price of (date)"),
         _NOTE,
     ),
     "spread_rates": (

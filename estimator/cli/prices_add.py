@@ -188,7 +188,7 @@ def _asked_cell(book: PriceBook, table: str, question: Question, cells: Mapping[
         reason = next((fault.message for fault in faults if fault.column == question.column), "")
         if not reason:
             return answer
-        _refuse(reason)
+        _refuse(reason.removesuffix(", or take the row out"))  # it is no row yet
 
 
 def _asked_supplier(ask: Callable[[], str], known: Collection[str]) -> str:

@@ -12,6 +12,7 @@ from estimator.errors import EstimatorError, Findings
 from estimator.keeping.by_hand import present_prices
 from estimator.keeping.history import ItemHistory, PriceChange, price_histories, read_history, shown_price
 from estimator.keeping.history_entries import HISTORY_FILE
+from estimator.keeping.price_measures import per_words
 from estimator.reading.lists import shown_path
 from estimator.reading.prices import read_price_tables
 from estimator.reading.shop import SHOP_FILE, Shop, find_shop, read_shop
@@ -63,14 +64,15 @@ def _print(histories: Sequence[ItemHistory], suppliers: Suppliers, today: date) 
 
 def _print_changed(history: ItemHistory, suppliers: Suppliers, today: date) -> None:
     print_heading(history.item)
-    print_paragraph(f"{history.supplier}{f', per {history.per}' if history.per else ''}")
+    print_paragraph(", ".join(filter(None, (history.supplier, per_words(history.per)))))
     print()
     changes = history.changes
     last_day = max(today, changes[-1].day)
     labels = [_price_text(one, suppliers) for one in changes]
-    for line in step_lines(changes, labels, last_day):
-        print(line)
-    print()
+    if any(one.price is not None for one in changes):
+        for line in step_lines(changes, labels, last_day):
+            print(line)
+        print()
     prices = [None, *(one.price for one in changes)]
     days = [(after - before).days for before, after in pairwise((*(one.day for one in changes), last_day))]
     rows = [
@@ -84,13 +86,13 @@ def _print_changed(history: ItemHistory, suppliers: Suppliers, today: date) -> N
 def _print_worked_out(history: ItemHistory, suppliers: Suppliers) -> None:
     """Say which prices were entered per another measure, and what they were."""
     written = [
-        f"{_price_text(one.written, suppliers)} {one.written.per} on {one.day}"
+        f"{_price_text(one.written, suppliers)} {per_words(one.written.per)} on {one.day}"
         for one in history.changes
         if one.written
     ]
     if written:
         print()
-        print_paragraph(f"Worked out per {history.per} from {', '.join(written)}.")
+        print_paragraph(f"Worked out {per_words(history.per)} from {', '.join(written)}.")
 
 
 def _row_of_one(history: ItemHistory, suppliers: Suppliers) -> list[str]:

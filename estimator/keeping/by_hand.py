@@ -88,7 +88,7 @@ def changes_by_hand(shop: Shop, tables: PriceTables, today: date, findings: Find
     now = _Present(last, rows_of, shop)
     changed = {key: row for key, row in now.unlike.items() if is_new(row, last.get(key))}
     repriced = [(row, last[key]) for key, row in changed.items() if key in last and last[key].price]
-    _tell_of_dates_left([row for row, before in repriced if keeps_its_date(row, before)], today, findings)
+    _tell_of_dates_left([row for row, before in repriced if keeps_its_date(row, before, today)], today, findings)
     rows = {key: held_from(row, last.get(key), today) for key, row in changed.items()}
     rows |= _gone(last, now, today)
     changes = [_change(last.get(key), row, key, shop.jump_percent) for key, row in rows.items()]
@@ -190,10 +190,7 @@ def _gone(last: Mapping[ItemKey, PriceChange], now: _Present, today: date) -> di
     """Return what no table has of its supplier any more, with no price and the table it was in."""
     gone = {key: row for key, row in last.items() if row.price is not None and key not in now.keys}
     files = now.files() if gone else {}
-    return {
-        key: replace(row, day=max(today, row.day), price=None, source=_table_of(row, files))
-        for key, row in gone.items()
-    }
+    return {key: replace(row, day=today, price=None, source=_table_of(row, files)) for key, row in gone.items()}
 
 
 def _table_of(entry: PriceChange, files: Mapping[tuple[str, str], str]) -> str:

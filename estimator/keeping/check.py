@@ -63,7 +63,7 @@ def price_doubts(tables: PriceTables, shop: Shop, today: date) -> tuple[Doubts, 
             packs.far,
         ),
         worst_of("Packs that do not agree", "Look at both prices, and at what is in both packs.", packs.odd),
-        worst_of("Days", "Ask for new prices, or mend the date.", odd_days(tables, shop, today)),
+        worst_of("Old prices and odd dates", "Ask for new prices, or mend the date.", odd_days(tables, shop, today)),
         worst_of(
             "Lengths missing in a series",
             "Add them if your supplier has them: a plan may then waste less.",

@@ -1,12 +1,12 @@
 """What an item has cost over time: what is entered in the price history, and the prices of today's tables after it."""
 
 import os
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
-from functools import lru_cache
+from functools import lru_cache, partial
 from pathlib import Path
 
 from estimator.errors import EstimatorError, Findings, Origin
@@ -17,12 +17,13 @@ from estimator.keeping.written_numbers import PRICE_PLACES
 from estimator.money import Currency, rounded
 from estimator.reading.fields import HIGHEST_PRICE, Fields, name_key, nearest
 from estimator.reading.lists import each_row, shown_path
-from estimator.reading.sold import SoldPrice
+from estimator.reading.sold import SOLD, SoldPrice
 from estimator.units import parse_number
 
 ItemKey = tuple[str, str, str]
 HIGHEST = 100 * HIGHEST_PRICE  # in the small units of some currencies
 LABOUR_TABLE = "labour_rates"
+TABLES = (*SOLD, LABOUR_TABLE)  # whose prices are entered
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -91,16 +92,35 @@ def price_histories(
     `present` are the prices as they stand in the tables now; they go behind those entered where they differ from them.
     Raises EstimatorError where no item of the folder has such a name.
     """
-    wanted, present = _words(words), tuple(present)
-    found = [one for one in entered if wanted <= _words(one.item)]
-    last = last_entries(found)
-    now = {one.key: one for one in present if wanted <= _words(one.item)}
-    found += [held_from(one, last.get(key), today) for key, one in now.items() if is_new(one, last.get(key))]
-    if not found:
-        hint = nearest(words, dict.fromkeys(one.item for one in (*entered, *present)))
-        message = f'knows no item with "{words}" in its name{hint}'
+    present = tuple(present)
+    items = dict.fromkeys(one.item for one in (*entered, *present))
+    named = _named(words, items)
+    if not named:
+        message = f'knows no item with "{words}" in its name{nearest(words, items)}'
         raise EstimatorError.single(shown_path(folder), message, "name some of its words")
-    return _by_item(found, now)
+    found = [one for one in entered if one.item in named]
+    last = last_entries(found)
+    now = {one.key: one for one in present if one.item in named}
+    found += [held_from(one, last.get(key), today) for key, one in now.items() if _goes_behind(one, last, today)]
+    return _by_item(found, now, today)
+
+
+def _named(words: str, items: Iterable[str]) -> frozenset[str]:
+    """Return the items whose names hold all the words, or words that begin with them where none holds them whole."""
+    wanted = _words(words)
+    words_of = {item: _words(item) for item in items}
+    whole = frozenset(item for item, own in words_of.items() if wanted <= own)
+    return whole or frozenset(item for item, own in words_of.items() if _begin_words(wanted, own))
+
+
+def _begin_words(beginnings: Iterable[str], words: Iterable[str]) -> bool:
+    return all(any(word.startswith(beginning) for word in words) for beginning in beginnings)
+
+
+def _goes_behind(present: PriceChange, entered: Mapping[ItemKey, PriceChange], today: date) -> bool:
+    """Whether a price of the tables is to follow its last entry: another price, or its day to come is mended."""
+    last = entered.get(present.key)
+    return is_new(present, last) or (last is not None and present.day < last.day and today < last.day)
 
 
 def last_entries(entered: Iterable[PriceChange]) -> dict[ItemKey, PriceChange]:
@@ -123,12 +143,12 @@ def entered_before(last: PriceChange | None, present: PriceChange) -> Fraction |
 
 def held_from(present: PriceChange, last: PriceChange | None, today: date) -> PriceChange:
     """Return a price with the day it is taken to hold from: its own, or today where its date was left as it was."""
-    return replace(present, day=max(today, last.day)) if last and keeps_its_date(present, last) else present
+    return replace(present, day=today) if keeps_its_date(present, last, today) else present
 
 
-def keeps_its_date(present: PriceChange, last: PriceChange | None) -> bool:
-    """Whether a price changed and the date beside it did not."""
-    return last is not None and is_new(present, last) and present.day <= last.day
+def keeps_its_date(present: PriceChange, last: PriceChange | None, today: date) -> bool:
+    """Whether a price changed and the date beside it did not; an earlier one than a day to come is that day mended."""
+    return last is not None and is_new(present, last) and present.day <= last.day <= today
 
 
 def _words(name: str) -> set[str]:
@@ -136,39 +156,60 @@ def _words(name: str) -> set[str]:
 
 
 def _change(row: Fields) -> PriceChange:
+    if row.has("old_price"):
+        # Only read for its faults, as the entry before it has that price too; one worked out per less may come to 0.00.
+        _price(row, "old_price", may_be_zero=True)
     return PriceChange(
         origin=row.origin,
         day=row.day("day"),
-        table=row.text("table", blank=""),
+        table=row.choice("table", TABLES, blank=""),
         supplier=row.text("supplier"),
         item=row.text("item"),
         per=row.text("per", blank=""),
-        price=_price(row) if row.has("new_price") else None,
+        price=_price(row, "new_price") if row.has("new_price") else None,
         source=row.text("source", blank=""),
     )
 
 
-def _price(row: Fields) -> Decimal:
-    return row.read("new_price", lambda text: _parse_price(text, decimal_comma=row.decimal_comma), Decimal(1))
+def _price(row: Fields, name: str, *, may_be_zero: bool = False) -> Decimal:
+    parse = partial(_parse_price, decimal_comma=row.decimal_comma, may_be_zero=may_be_zero)
+    return row.read(name, parse, Decimal(1))
 
 
 @lru_cache(maxsize=65_536)  # a long history has the same prices over and over: a fifth of its reading
-def _parse_price(text: str, *, decimal_comma: bool) -> Decimal:
+def _parse_price(text: str, *, decimal_comma: bool, may_be_zero: bool) -> Decimal:
     price = parse_number(text, decimal_comma=decimal_comma)
-    if not 0 < price <= HIGHEST:
-        raise ValueError(f'"{text}" is out of range; write a number above 0, up to {HIGHEST}')
+    if not 0 <= price <= HIGHEST or not (price or may_be_zero):
+        bounds = f"from 0 to {HIGHEST}" if may_be_zero else f"above 0, up to {HIGHEST}"
+        raise ValueError(f'"{text}" is out of range; write a number {bounds}')
     return Decimal(price.numerator) / Decimal(price.denominator)  # exact: the text was a decimal
 
 
-def _by_item(changes: Iterable[PriceChange], now: dict[ItemKey, PriceChange]) -> tuple[ItemHistory, ...]:
+def _by_item(
+    changes: Iterable[PriceChange], now: Mapping[ItemKey, PriceChange], today: date
+) -> tuple[ItemHistory, ...]:
     groups: dict[ItemKey, list[PriceChange]] = {}
     for change in changes:
         groups.setdefault(change.key, []).append(change)
     return tuple(
         ItemHistory(supplier=some[-1].supplier, item=some[-1].item, per=some[-1].per, changes=_one_a_day(some))
         for key, group in groups.items()
-        for some in _in_one_measure(group, now.get(key, group[-1]))
+        for some in _in_one_measure(_without_mended_days(group, today), now.get(key, group[-1]))
     )
+
+
+def _without_mended_days(changes: Sequence[PriceChange], today: date) -> list[PriceChange]:
+    """Return the changes but those of a day to come that are followed by one of an earlier day.
+
+    A list was dated wrongly then, and taken again with its right date; it held on no day that the wrong one names.
+    """
+    kept: list[PriceChange] = []
+    earliest_behind = date.max
+    for change in reversed(changes):
+        if change.day <= max(today, earliest_behind):
+            kept.append(change)
+        earliest_behind = min(earliest_behind, change.day)
+    return kept[::-1]
 
 
 def _in_one_measure(group: Iterable[PriceChange], last: PriceChange) -> Iterable[list[PriceChange]]:

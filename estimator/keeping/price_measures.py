@@ -10,6 +10,7 @@ from estimator.reading.sold import LumberPrice, SoldPrice
 from estimator.reading.trade_units import LumberPricing, lumber_pricing, parse_per
 from estimator.standards.sections import parse_section
 
+PRICED_PER = ("each", "ft", "m", "bf", "MBF", "ft3", "m3")
 RANDOM_LENGTH = "random length"  # as item_words says it
 
 
@@ -33,6 +34,20 @@ def times_between(old_per: str, new_per: str, sold: SoldPrice | None) -> Fractio
 
 def _times_by_themselves(old: LumberPricing, new: LumberPricing) -> Fraction | None:
     return new.units / old.units if old.basis == new.basis else None
+
+
+@lru_cache(maxsize=1024)
+def per_words(per: str) -> str:
+    """Return what a price is per as it is said behind it: `each`, `per ft` for LF, and nothing for nothing."""
+    name = next((name for name in PRICED_PER if _is_the_same(name, per)), per.removeprefix("per "))
+    return name if name in ("each", "") else f"per {name}"
+
+
+def _is_the_same(name: str, per: str) -> bool:
+    try:
+        return parse_per(name) == parse_per(per)
+    except ValueError:  # of what is no lumber: a can, a pack, an hour
+        return False
 
 
 def measured_by(item: str, per: str) -> str:

@@ -116,7 +116,7 @@ def read_suppliers(folder: Path, own_currency: Currency, findings: Findings) -> 
         supplier = _supplier(table, own_currency)
         first = known.setdefault(name_key(supplier.name), supplier)
         if first is not supplier and supplier.name:
-            table.fault("name", f'"{supplier.name}" stands on line {first.origin.line} too; keep one of them')
+            table.fault("name", f'"{supplier.name}" stands on line {first.at("name").line} too; keep one of them')
     return Suppliers(own_currency=own_currency, known=known)
 
 
@@ -164,7 +164,7 @@ def check_suppliers(suppliers: Suppliers, choice: SupplierChoice, sellers: Colle
     for key, supplier in suppliers.known.items():
         if supplier.name and key not in sold_by:
             message = f'no price is of "{supplier.name}"{nearest(supplier.name, sellers)}; its terms count nowhere'
-            findings.notice(supplier.origin, message)
+            findings.notice(supplier.at("name"), message)
     if choice.preferred and name_key(choice.preferred) not in sold_by:
         remedy = nearest(choice.preferred, sellers) or "; write the name as the price tables have it"
         findings.fault(choice.origin, f'no price is of "{choice.preferred}"{remedy}', "preferred")

@@ -9,10 +9,11 @@ from dataclasses import dataclass, replace
 from datetime import date
 from decimal import ROUND_FLOOR, Decimal
 from fractions import Fraction
-from itertools import groupby
+from itertools import groupby, pairwise
 from math import ceil
 
 from estimator.keeping.history import ItemHistory, PriceChange, shown_price
+from estimator.keeping.price_measures import per_words
 from estimator.money import Currency
 from estimator.reading.shop import Shop
 from estimator.reading.suppliers import Suppliers
@@ -60,15 +61,15 @@ def history_workbook(
 ) -> bytes:
     """Return the file with all prices found by these words, and charts of the items that changed most often."""
     book, items = Book(), _lines(histories)
-    several = [lines for lines in items if len(lines) > 1]
-    charted = [lines for lines in several if lines in sorted(several, key=len, reverse=True)[:MOST_CHARTS]]
+    changed = [lines for lines in items if _times_changed(lines)]
+    charted = [lines for lines in changed if lines in sorted(changed, key=_drawn_first)[:MOST_CHARTS]]
     sheet = book.add_sheet("Price history")
     _begin(sheet, shop, "Price history", f"What was found for: {words}, up to {today}", landscape=True)
     all_lines = [line for lines in items for line in lines]
     table = write_table(sheet, _columns(sheet, suppliers, all_lines), all_lines, row=FIRST_ROW)
     if charted:
         charts, corners = book.add_sheet("Charts"), book.add_sheet("Behind the charts")
-        shown = "" if charted == several else f" Shown are the {MOST_CHARTS} of {len(several)} that changed most often."
+        shown = "" if charted == changed else f" {_shown_words(charted, changed)}"
         _begin(charts, shop, "Prices over time", f"Each price until the next one.{shown}", landscape=False)
         subtitle = "What the charts are drawn from: each price twice, on the day it came and on the day it went."
         _begin(corners, shop, "Behind the charts", subtitle, landscape=False)
@@ -88,6 +89,29 @@ def _lines(histories: Sequence[ItemHistory]) -> list[list[Line]]:
         ])  # fmt: skip
         number += len(history.changes)
     return items
+
+
+def _times_changed(lines: Sequence[Line]) -> int:
+    """Return how often the price of an item changed; that it was gone is no change of price."""
+    prices = [line.change.price for line in lines if line.change.price is not None]
+    return sum(before != after for before, after in pairwise(prices))
+
+
+def _is_sold(lines: Sequence[Line]) -> bool:
+    return lines[-1].change.price is not None
+
+
+def _drawn_first(lines: Sequence[Line]) -> tuple[bool, int]:
+    """Return the place of an item among those to be drawn: goods still sold, and of these what changed most often."""
+    return not _is_sold(lines), -_times_changed(lines)
+
+
+def _shown_words(charted: Sequence[Sequence[Line]], changed: Sequence[Sequence[Line]]) -> str:
+    still_sold = sum(map(_is_sold, changed))
+    if still_sold < len(charted):
+        return f"Shown are {len(charted)} of {len(changed)} that changed, those still sold first."
+    of = f"{still_sold} still sold" if still_sold < len(changed) else f"{len(changed)}"
+    return f"Shown are the {len(charted)} of {of} that changed most often."
 
 
 def _begin(sheet: Sheet, shop: Shop, title: str, subtitle: str, *, landscape: bool) -> None:
@@ -140,7 +164,7 @@ def _written(line: Line, suppliers: Suppliers) -> str:
     written = line.change.written
     if written is None or written.price is None:
         return ""
-    return f"{shown_price(written.price, suppliers.currency_of(written.supplier))} {written.per}"
+    return f"{shown_price(written.price, suppliers.currency_of(written.supplier))} {per_words(written.per)}"
 
 
 def _rise(line: Line) -> Fraction | str | None:
@@ -229,7 +253,7 @@ def _corner_columns(table: PlacedTable, style: Style) -> tuple[Column[Corner], .
 def _frame(lines: Sequence[Line], style: Style, currency: Currency) -> ChartFrame:
     change = lines[-1].change
     y_from = _axis_start([line.change.price for line in lines if line.change.price is not None])
-    title = f"price per {change.per}" if change.per else "price"
+    title = f"price {per_words(change.per)}".rstrip()
     return ChartFrame(
         title=f"{change.item}, {change.supplier}",
         y_title=f"{title}, from {shown_price(y_from, currency)} up" if y_from else title,
@@ -246,7 +270,7 @@ def _axis_start(prices: Sequence[Decimal]) -> Decimal:
     From zero, changes by less than a quarter of the height hardly show.
     """
     low, high = min(prices), max(prices)
-    if high == low or high - low > SMALL_SPAN * high:
+    if high - low > SMALL_SPAN * high:
         return Decimal(0)
     step = Decimal(10) ** (high - low).adjusted()  # one figure of the span: 0.1 for 0.35
     return max(Decimal(0), ((low - (high - low) / 4) / step).to_integral_value(ROUND_FLOOR) * step)

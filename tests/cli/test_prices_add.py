@@ -172,6 +172,8 @@ def test_a_wrong_answer_is_told_and_asked_for_again(
         '! "1,250" could mean two numbers',
         '! "7/1/26" is read day first in one country and month first in another',
     ]
+    assert "  Price of (date) [" in run.stdout
+    assert "take the row out" not in " ".join(run.stdout.split())  # there is none yet
     last = (order / "price_tables" / "lumber.csv").read_text(encoding="utf-8").splitlines()[-1]
     assert last == "Fernhill Sawmill Yard,westren larch,,2x4,8 ft,12.50,each,2026-11-02,"
 

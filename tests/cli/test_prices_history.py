@@ -102,6 +102,30 @@ def test_prices_entered_per_another_measure_are_worked_out_and_it_says_so(
     assert "Worked out per ft from €8.00 each on 2026-01-05, €10.00 each on 2026-03-01." in said
 
 
+@pytest.mark.usefixtures("tables")
+def test_a_price_each_is_headed_each(estimator: Estimator, bench_order: Path) -> None:
+    run = estimator("prices", "history", "larch 2x4", bench_order)
+    assert "\nFernhill, each\n" in run.stdout
+
+
+def test_other_measures_are_named_in_words(estimator: Estimator, bench_order: Path, tables: Path) -> None:
+    lumber = "supplier,species,section,length,price,per,date\nFernhill,larch,2x4,8 ft,11.40,each,2026-07-01\n"
+    (tables / "lumber.csv").write_text(lumber, encoding="utf-8")
+    entered = HISTORY.replace("8 ft", "2.438 m").replace("each,winter", "LF,winter").replace("8.00", "1.25")
+    (tables / "price_history.csv").write_text(entered, encoding="utf-8")
+    said = " ".join(estimator("prices", "history", "larch 2x4", bench_order).stdout.split())
+    assert "Worked out each from €1.25 per ft on 2026-01-05." in said
+
+
+def test_what_was_only_ever_gone_is_told_and_not_drawn(estimator: Estimator, bench_order: Path, tables: Path) -> None:
+    day = "2026-06-01,lumber,Fernhill,elm,9.00,,each,summer.csv\n"
+    (tables / "price_history.csv").write_text(HISTORY + day + day.replace("06", "07"), encoding="utf-8")
+    run = estimator("prices", "history", "elm", bench_order)
+    assert run.returncode == 0, run.stderr
+    assert run.stdout.count("gone") == 2
+    assert "|" not in run.stdout
+
+
 def test_labour_rates_are_found_and_a_price_of_today_has_been_held_for_no_days(
     estimator: Estimator, bench_order: Path, tables: Path
 ) -> None:

@@ -235,6 +235,25 @@ def test_where_tables_have_faults_nothing_is_gone(shop: Shop) -> None:
     assert findings.faults
 
 
+def test_a_day_to_come_that_is_mended_with_the_price_is_no_date_left_as_it_was(shop: Shop) -> None:
+    shop.write(FIRST.replace("10.00,each,2026", "10.00,each,2027"))
+    shop.enter()
+    shop.write(FIRST.replace("10.00,each,2026-10-02", "11.00,each,2026-11-20"))
+    findings = Findings()
+    shop.changed(findings=findings)
+    assert not [one for one in findings.notices if "date" in one.message]
+    shop.enter()
+    assert shop.entries()[-1].startswith("2026-11-20,")
+
+
+def test_what_was_entered_for_a_day_to_come_is_gone_today(shop: Shop) -> None:
+    shop.write(FIRST.replace("16.00,each,2026", "16.00,each,2027"))
+    shop.enter()
+    shop.write(FIRST.rpartition("Fernhill")[0])
+    shop.enter()
+    assert shop.entries()[-1].startswith("2026-11-24,")
+
+
 def test_a_renamed_item_is_new(shop: Shop) -> None:
     shop.enter()
     shop.write(FIRST.replace("Select,1x4,8", "Common,1x4,8"))

@@ -136,7 +136,18 @@ def test_the_terms_of_a_supplier_who_is_far_off_are_named_first() -> None:
     wrong = [replace(board(feet, str(feet * 2), supplier="Holm"), seller=terms) for feet in (8, 10, 12, 14)]
     (told,) = doubts([*right, *wrong])
     said = "; look first at rate = 108 in suppliers.toml:9 and discount_percent = 15 in suppliers.toml:11"
-    assert told.partition("to $3.00")[2].startswith(said)
+    assert told.partition("to $3.00")[2] == said
+
+
+def test_a_slip_is_left_out_where_the_terms_are_to_be_looked_at_first() -> None:
+    # The price of a foot, 2.00, stands as that of a board: a slip that is told where the supplier has no terms.
+    right = [board(feet, str(feet * 2)) for feet in (8, 10, 12)]
+    wrong = [board(feet, "2.00", "each", supplier="Holm") for feet in (8, 10, 12, 14)]
+    (told,) = doubts([*right, *wrong])
+    assert "; as a price per ft it would be $3.00 a board foot, near the others" in told
+    terms = replace(seller("SEK", "1", TODAY), lines=(("rate", 9),))
+    (told,) = doubts([*right, *(replace(row, seller=terms) for row in wrong)])
+    assert told.endswith("to $3.00; look first at rate = 1 in suppliers.toml:9")
 
 
 def test_a_term_of_a_supplier_has_a_line_of_its_own(tmp_path: Path) -> None:
@@ -241,8 +252,8 @@ def test_labour_rates_are_prices_too() -> None:
     [(date(2025, 3, 2), "is of 2025-03-02, 365 days ago; your limit is 180"), (date(2027, 1, 1), "a day to come")],
 )
 def test_a_suppliers_rate_of_exchange_has_a_day_too(day: date, said: str) -> None:
-    holm = seller("SEK", "0.1", day)
+    holm = replace(seller("SEK", "0.1", day), lines=(("rate_date", 12),))
     groups = price_doubts(replace(tables([]), suppliers=(holm,)), stands().shop, TODAY)
     (told,) = [notice for group in groups for notice in group.notices]
-    assert str(told.origin) == "suppliers.toml:7"
+    assert str(told.origin) == "suppliers.toml:12"  # where the day is written, not where the supplier begins
     assert said in told.message

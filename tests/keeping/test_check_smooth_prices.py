@@ -18,7 +18,7 @@ from estimator.buying.offers import units_in_board
 from estimator.errors import Origin
 from estimator.keeping.check import price_doubts
 from estimator.keeping.checking.doubts import amount, times_off
-from estimator.keeping.checking.lumber import PRICED_PER
+from estimator.keeping.price_measures import PRICED_PER
 from estimator.money import Currency
 from estimator.reading.order import Order, read_order
 from estimator.reading.prices import PriceTables

@@ -220,5 +220,5 @@ def test_two_builds_of_one_name_are_both_read(folder: Path) -> None:
 @pytest.mark.parametrize("order", ["plant_stands", "sanded_benches"])
 def test_the_shops_worked_by_hand_miss_nothing_and_have_no_price_out_of_line(order: str) -> None:
     found = checked(HAND_WORKED / order)
-    assert [group.heading for group in found.doubts] == ["Days"]  # their prices are old by now
+    assert [group.heading for group in found.doubts] == ["Old prices and odd dates"]  # their prices are old by now
     assert found.unused == ()

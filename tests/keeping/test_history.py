@@ -8,6 +8,7 @@ import pytest
 
 from estimator.errors import EstimatorError, Findings, Origin
 from estimator.keeping.history import ItemHistory, PriceChange, price_histories, read_history
+from estimator.keeping.price_measures import per_words
 from estimator.reading.sold import LumberPrice
 from estimator.reading.trade_units import parse_per
 from estimator.standards.sections import parse_section
@@ -134,6 +135,85 @@ def test_of_two_entries_on_one_day_the_later_row_counts(history: Path) -> None:
         file.write('2026-03-01,lumber,Fernhill,"larch 2x4, 8 ft",,9.95,each,lumber.csv:2\n')
     (item,) = found(history, "2x4")
     assert told(item) == [("2026-01-05", "9.00", "winter.csv"), ("2026-03-01", "9.95", "lumber.csv:2")]
+
+
+FUTURE = '2027-03-01,lumber,Fernhill,"ash 2x4, 8 ft",,14.20,each,autumn.csv\n'
+ASH = 'lumber,Fernhill,"ash 2x4, 8 ft"'
+
+
+def entered(history: Path, *rows: str) -> None:
+    with history.open("a", encoding="utf-8") as file:
+        file.write("".join(rows))
+
+
+def test_a_day_to_come_gives_way_to_an_earlier_one_entered_later(history: Path) -> None:
+    entered(history, FUTURE, f"2026-11-20,{ASH},14.20,14.80,each,mended.csv\n")
+    (item,) = found(history, "ash")
+    assert told(item) == [("2026-11-20", "14.80", "mended.csv")]
+
+
+def test_a_day_to_come_stays_where_nothing_later_is_of_an_earlier_day(history: Path) -> None:
+    entered(history, f"2026-11-20,{ASH},,14.20,each,a.csv\n", f"2027-01-01,{ASH},14.20,14.80,each,b.csv\n")
+    (item,) = found(history, "ash")
+    assert told(item) == [("2026-11-20", "14.20", "a.csv"), ("2027-01-01", "14.80", "b.csv")]
+
+
+def test_an_old_list_taken_late_takes_nothing_away_from_days_that_were(history: Path) -> None:
+    entered(history, f"2026-11-20,{ASH},,14.20,each,a.csv\n", f"2026-05-01,{ASH},14.20,13.00,each,b.csv\n")
+    (item,) = found(history, "ash")
+    assert told(item) == [("2026-05-01", "13.00", "b.csv"), ("2026-11-20", "14.20", "a.csv")]
+
+
+@pytest.mark.parametrize("price", ["14.20", "14.50"])
+def test_a_day_to_come_gives_way_to_that_of_todays_table(history: Path, price: str) -> None:
+    entered(history, FUTURE)
+    now = replace(NOW, item="ash 2x4, 8 ft", day=date(2026, 11, 20), price=Decimal(price))
+    (item,) = found(history, "ash", now)
+    assert told(item) == [("2026-11-20", price, "lumber.csv:2")]
+
+
+def test_words_that_an_item_only_begins_with_find_it_where_no_whole_word_does(history: Path) -> None:
+    assert [item.item for item in found(history, "lar")] == ["larch 2x4, 8 ft", "larch 2x6, 8 ft"]
+    assert [item.item for item in found(history, "2x lar", NOW)] == ["larch 2x4, 8 ft", "larch 2x6, 8 ft"]
+    longer = replace(NOW, item="larchwood 2x4, 8 ft")
+    assert [item.item for item in found(history, "larch", longer)] == ["larch 2x4, 8 ft", "larch 2x6, 8 ft"]
+    with pytest.raises(EstimatorError, match=r'"arch" in its name'):  # in the middle of a word
+        found(history, "arch")
+
+
+def test_a_board_sold_by_the_foot_at_one_yard_and_each_at_another_is_shown_per_what_each_says(history: Path) -> None:
+    elsewhere = replace(NOW, item="larch 2x4, 8 ft", supplier="Holm", price=Decimal("10.40"))
+    items = found(history, "2x4", by_the_foot(), elsewhere)
+    assert [(item.supplier, item.per) for item in items] == [("Fernhill", "ft"), ("Holm", "each")]
+
+
+@pytest.mark.parametrize(
+    ("per", "words"),
+    [
+        ("each", "each"),
+        ("LF", "per ft"),
+        ("BF", "per bf"),
+        ("mbf", "per MBF"),
+        ("per m2", "per m2"),
+        ("can", "per can"),
+    ],
+)
+def test_what_a_price_is_per_is_said_in_the_words_of_the_trade(per: str, words: str) -> None:
+    assert per_words(per) == words
+
+
+def test_nothing_is_said_of_no_measure() -> None:
+    assert per_words("") == ""
+
+
+def test_a_table_that_is_none_and_an_old_price_that_is_none_are_faults(history: Path) -> None:
+    history.write_text(HISTORY.replace(",lumber", ",timber", 1).replace(",14.00,,", ",soon,,"), encoding="utf-8")
+    with pytest.raises(EstimatorError) as caught:
+        found(history, "larch")
+    assert [str(fault).partition("price_history.csv:")[2].partition(";")[0] for fault in caught.value.faults] == [
+        '2: table: "timber" is not known here',
+        '5: old_price: "soon" is not a number',
+    ]
 
 
 def test_without_a_history_todays_tables_answer(tmp_path: Path) -> None:

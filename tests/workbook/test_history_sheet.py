@@ -145,11 +145,10 @@ def test_a_chart_has_days_on_its_axis_a_line_for_each_stretch_and_no_legend(shop
     ("prices", "start", "title"),
     [
         # A span of 0.35 less a quarter of it below 9.70, down to a tenth.
-        (("9.70", "10.05"), 9.6, "price per each, from $9.60 up"),
-        (("0.035", "0.036"), 0.034, "price per each, from $0.034 up"),
-        (("4000", "4600"), 3800, "price per each, from $3,800.00 up"),
-        (("8.00", "12.00"), 0, "price per each"),
-        (("8.00", "8.00"), 0, "price per each"),
+        (("9.70", "10.05"), 9.6, "price each, from $9.60 up"),
+        (("0.035", "0.036"), 0.034, "price each, from $0.034 up"),
+        (("4000", "4600"), 3800, "price each, from $3,800.00 up"),
+        (("8.00", "12.00"), 0, "price each"),
     ],
 )
 def test_an_axis_begins_near_prices_that_are_close_and_says_so(
@@ -174,13 +173,37 @@ def test_items_of_one_price_have_no_charts(shop: Shop) -> None:
 
 
 def test_only_the_items_that_changed_most_often_are_drawn_and_it_says_so(shop: Shop) -> None:
-    days = [date(2026, month, 1) for month in range(1, 11)]
-    items = [item(f"oak {n}", *((day, "8") for day in days[: n + 2])) for n in range(MOST_CHARTS + 2)]
-    found = book(shop, *items)
-    charts = found["Charts"]._charts  # type: ignore[attr-defined]  # noqa: SLF001
-    titles = [chart.title.tx.rich.p[0].r[0].t for chart in charts]
-    assert titles == [f"oak {n}, Fernhill" for n in range(2, MOST_CHARTS + 2)]
+    found = book(shop, *(often_changed(f"oak {n}", n + 1) for n in range(MOST_CHARTS + 2)))
+    assert titles(found) == [f"oak {n}, Fernhill" for n in range(2, MOST_CHARTS + 2)]
     assert "Shown are the 6 of 8 that changed most often." in str(found["Charts"]["A2"].value)
+
+
+def often_changed(name: str, times: int, *, is_gone: bool = False) -> ItemHistory:
+    """Return an item whose price changed so many times, and that is sold no more thereafter if `is_gone`."""
+    prices = [(date(2026, month, 1), str(month)) for month in range(1, times + 2)]
+    return item(name, *prices, *([(date(2026, 11, 1), None)] if is_gone else []))
+
+
+def titles(found: Workbook) -> list[str]:
+    charts = found["Charts"]._charts  # type: ignore[attr-defined]  # noqa: SLF001
+    return [chart.title.tx.rich.p[0].r[0].t for chart in charts]
+
+
+def test_goods_that_are_gone_or_back_at_their_price_have_not_changed(shop: Shop) -> None:
+    gone = item("ash", (date(2026, 1, 1), "8"), (date(2026, 2, 1), None))
+    back = item("elm", (date(2026, 1, 1), "8"), (date(2026, 2, 1), None), (date(2026, 3, 1), "8"))
+    assert book(shop, gone, back).sheetnames == ["Price history"]
+    assert titles(book(shop, gone, often_changed("oak", 1), back)) == ["oak, Fernhill"]
+
+
+def test_goods_still_sold_are_drawn_before_those_that_changed_more_often(shop: Shop) -> None:
+    gone = [often_changed(f"ash {n}", 5, is_gone=True) for n in range(3)]
+    found = book(shop, *gone, *(often_changed(f"oak {n}", 1) for n in range(MOST_CHARTS - 1)))
+    assert titles(found) == ["ash 0, Fernhill", *(f"oak {n}, Fernhill" for n in range(MOST_CHARTS - 1))]
+    assert "Shown are 6 of 8 that changed, those still sold first." in str(found["Charts"]["A2"].value)
+    found = book(shop, *gone, *(often_changed(f"oak {n}", n + 1) for n in range(MOST_CHARTS + 1)))
+    assert titles(found) == [f"oak {n}, Fernhill" for n in range(1, MOST_CHARTS + 1)]
+    assert "Shown are the 6 of 7 still sold that changed most often." in str(found["Charts"]["A2"].value)
 
 
 def test_texts_that_look_like_formulas_stay_texts(shop: Shop) -> None:

@@ -53,5 +53,5 @@ def _odd_rates(tables: PriceTables, shop: Shop, today: date) -> list[Suspect]:
         if age < 0 or age > shop.stale_after_days:
             words = "a day to come" if age < 0 else f"{age} days ago; your limit is {shop.stale_after_days}"
             message = f"the rate of {supplier.currency.code} of {supplier.name} is of {supplier.rate_day}, {words}"
-            suspects.append(Suspect(origin=supplier.origin, tell=partial(str, message)))
+            suspects.append(Suspect(origin=supplier.at("rate_date"), tell=partial(str, message)))
     return suspects

@@ -23,6 +23,7 @@ from estimator.keeping.checking.doubts import (
     slip_text,
     times_off,
 )
+from estimator.keeping.price_measures import PRICED_PER
 from estimator.reading.fields import name_key
 from estimator.reading.shop import Shop
 from estimator.reading.sold import LumberPrice
@@ -32,7 +33,6 @@ from estimator.units import board_length_text
 
 LUMBER_FACTOR = 2  # times the middle price of one wood a board foot; common practice, no source
 SUPPLIERS_FACTOR = 4  # between what two suppliers ask for one wood; common practice, no source
-PRICED_PER = ("each", "ft", "m", "bf", "MBF", "ft3", "m3")
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -169,7 +169,7 @@ def _tell_supplier(own: Sequence[_Rated], of_others: float, shop: Shop) -> str:
     return (
         f"the {len(own):,} prices of {wood_text(own[0].row)} of {own[0].row.supplier} come to "
         f"{_rate_text(typical.rate, shop)}, and those of other suppliers to {_figure(of_others, shop)}"
-        f"{_terms_text(own[0].row.seller)}{_slip(typical, of_others, shop)}"
+        f"{_terms_text(own[0].row.seller) or _slip(typical, of_others, shop)}"
     )
 
 
