@@ -2,6 +2,7 @@
 
 from pathlib import Path
 
+from estimator.cli.prices_take import list_content
 from estimator.cli.terminal import print_notices
 from estimator.errors import EstimatorError, Findings
 from estimator.keeping.proposal import proposed_map
@@ -15,18 +16,10 @@ def map_command(file: Path, out: Path | None) -> None:
         message, remedy = "this map is there already", "change it by hand, or choose another name"
         raise EstimatorError.single(shown_path(out), message, remedy)
     findings = Findings()
-    proposal = proposed_map(_content(file), file.name, findings)
+    proposal = proposed_map(list_content(file), file.name, findings)
     findings.raise_faults()
     print(proposal, end="")
     print_notices(findings.notices)
     if out is not None:
         write_whole(out, proposal.encode(), replace=False)
         print(f"\nWrote {shown_path(out)}")
-
-
-def _content(file: Path) -> bytes:
-    try:
-        return file.read_bytes()
-    except OSError as reason:
-        message, remedy = f"cannot be read ({reason.strerror})", "name the list as seen from where you stand"
-        raise EstimatorError.single(shown_path(file), message, remedy) from reason

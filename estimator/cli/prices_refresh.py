@@ -107,7 +107,8 @@ def _taken(
     findings = Findings()
     shop, file_name = refreshing.shop, list_file_name(source.address, fetched.content)
     day = fetched.as_of.astimezone().date()  # on the user's own calendar
-    taken = take_over(fetched.content, file_name, day, map_, shop.price_tables, shop, findings)
+    today = datetime.now(UTC).astimezone().date()
+    taken = take_over(fetched.content, file_name, day, map_, shop.price_tables, shop, findings, today=today)
     print_notices([replace(one, message=source.hushed(one.message)) for one in findings.notices])
     faults = taken.faults or _given_away(source, taken)
     if faults:

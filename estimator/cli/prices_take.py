@@ -8,7 +8,7 @@ from pathlib import Path
 
 import typer
 
-from estimator.cli.terminal import counted, print_heading, print_notices, print_paragraph, print_table
+from estimator.cli.terminal import print_heading, print_notices, print_paragraph, print_table
 from estimator.errors import EstimatorError, Findings, Notice, Origin
 from estimator.keeping.changes import Change
 from estimator.keeping.history_entries import HISTORY_FILE
@@ -25,7 +25,8 @@ def take_command(file: Path, map_path: Path, *, yes: bool, jumps: bool) -> None:
     """Print what changes, ask about it and about jumps on their own, and write what is agreed to."""
     findings = Findings()
     shop, map_ = _shop_and_map(map_path, findings)
-    taken = take_over(_content(file), file.name, _day_of(file), map_, shop.price_tables, shop, findings)
+    content, tables = list_content(file), shop.price_tables
+    taken = take_over(content, file.name, _day_of(file), map_, tables, shop, findings, today=_today())
     if not taken.is_safe:
         raise EstimatorError(taken.faults)
     print_changes(taken)
@@ -43,7 +44,10 @@ def _shop_and_map(map_path: Path, findings: Findings) -> tuple[Shop, SupplierMap
     return shop, map_
 
 
-def _content(file: Path) -> bytes:
+def list_content(file: Path) -> bytes:
+    """Return what is in the file of a list. Raises EstimatorError where it cannot be read."""
+    if file.is_dir():
+        raise EstimatorError.single(shown_path(file), "is a folder", "name the list in it")
     try:
         return file.read_bytes()
     except OSError as reason:
@@ -55,11 +59,15 @@ def _day_of(file: Path) -> date:
     return date.fromtimestamp(file.stat().st_mtime)  # noqa: DTZ012 - the day on the user's own calendar
 
 
+def _today() -> date:
+    return date.today()  # noqa: DTZ011 - the day on the user's own calendar
+
+
 def print_changes(taken: TakeOver) -> None:
     """Print what changes with a list, at most so many of each kind."""
     changes, jumps = taken.changes, taken.changes.jumps
-    rows = counted(len(taken.rows), "row")
-    print_paragraph(f"{taken.source}: {rows} of {taken.map_.supplier}, dated {taken.day} where it gives no date")
+    dated = f"the newest dated {taken.day}" if taken.has_newest_day else f"dated {taken.day} where it gives no date"
+    print_paragraph(f"{taken.source}: {_many(len(taken.rows), 'row')} of {taken.map_.supplier}, {dated}")
     for heading, some in (
         (f"{LOOK_TWICE.capitalize()}: prices that jump", jumps),
         ("Dearer", tuple(one for one in changes.up if not one.jump)),
@@ -72,9 +80,8 @@ def print_changes(taken: TakeOver) -> None:
             _print_some(taken, some)
     if changes.same:
         print()
-        print_paragraph(f"{counted(len(changes.same), 'price')} as before.")
-    today = date.today()  # noqa: DTZ011 - the day on the user's own calendar
-    if taken.last_day > today:
+        print_paragraph(f"{_many(len(changes.same), 'price')} as before.")
+    if taken.last_day > _today():
         remedy = f"mend date in {taken.map_.path.name} if that is no day to come"
         message = f"has a price dated {taken.last_day}, after today; {remedy}"
         print_notices([Notice(origin=Origin(file=taken.source), message=message)])
@@ -135,9 +142,13 @@ def _what_of_jumps(taken: TakeOver, *, jumps: bool) -> str:
 
 
 def _jumping(taken: TakeOver) -> str:
-    """Return how many prices jump, in words, or nothing."""
+    """Return how many prices jump, in words that follow "the", or nothing."""
     found = len(taken.changes.jumps)
-    return f"{counted(found, 'price')} that jump{'s' * (found == 1)}" if found else ""
+    return "price that jumps" if found == 1 else f"{found:,} prices that jump" if found else ""
+
+
+def _many(count: int, noun: str) -> str:
+    return f"{count:,} {noun}{'s' * (count != 1)}"
 
 
 def _ending(taken: TakeOver, *, jumps: bool) -> str:

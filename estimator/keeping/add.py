@@ -1,5 +1,6 @@
 """Prices and rates added to the tables by hand: checked as the tables' readers do, then written whole or not at all."""
 
+import re
 from collections.abc import Hashable, Iterable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
@@ -9,6 +10,7 @@ from pathlib import Path
 from estimator.errors import EstimatorError, Fault, Findings, Origin
 from estimator.keeping.changes import item_words, sold_per
 from estimator.keeping.former_tables import check_replaceable, keep_former
+from estimator.keeping.formula_signs import could_be_formula
 from estimator.keeping.history_entries import HISTORY_FILE, Cells, entered_price, history_with
 from estimator.keeping.rows_to_fill import TABLES, has_decimal_comma, lines_of, with_rows, written_as
 from estimator.keeping.written_numbers import price_text
@@ -31,6 +33,7 @@ from estimator.reading.spread_rates import SpreadRate, spread_rate
 from estimator.reading.suppliers import Suppliers
 from estimator.whole_files import write_whole
 
+_SIGNED_NUMBER = re.compile(r"[+-][\d.,]+")
 TableRow = LumberPrice | HardwarePrice | FinishPrice | ConsumablePrice | LabourRate | SpreadRate
 
 
@@ -80,6 +83,10 @@ def faults_of(book: PriceBook, table: str, cells: Cells) -> tuple[Fault, ...]:
     """Return what the reader of a table has to say against a row; a row that is not whole yet lacks values."""
     findings = Findings()
     _read(book, table, cells, findings)
+    for name, text in cells.items():
+        if could_be_formula(text) and not _SIGNED_NUMBER.fullmatch(text):
+            told = f'"{text}" could pass for a formula in a spreadsheet program; leave out the "{text[0]}" in front'
+            findings.fault(Origin(file=f"{table}.csv"), told, name)
     return tuple(findings.faults)
 
 

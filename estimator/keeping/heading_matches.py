@@ -6,7 +6,7 @@ from difflib import get_close_matches
 
 from estimator.keeping.pack_units import parse_content
 from estimator.keeping.supplier_map import PRICED_PER
-from estimator.keeping.vocabulary import HEADINGS, known_words, our_unit, words_of
+from estimator.keeping.vocabulary import HEADINGS, LUMBER_UNITS, known_words, our_unit, words_of
 from estimator.reading.fields import name_key
 from estimator.reading.pack_amounts import parse_amount
 
@@ -34,6 +34,11 @@ def matches_of(table: str, headings: Sequence[str], values: Values) -> dict[str,
             if heading:
                 found[column] = Match(heading=heading, remark="the nearest name" if near else "")
                 del left[heading]
+    if table == "lumber" and "price" not in found:
+        by_unit = next((one for one, words in left.items() if words in LUMBER_UNITS), "")
+        if by_unit:
+            found["price"] = Match(heading=by_unit, remark="what one costs, or how many there are?")
+            del left[by_unit]
     found |= _priced_per(table, found, left, values)
     others = [_quoted(one) for one, words in left.items() if words in known_words(table, "price")]
     if "price" in found and others:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from itertools import chain, islice
 
 from estimator.errors import Findings, Origin
+from estimator.keeping.map_remedies import shown
 from estimator.keeping.sheets import Sheet
 from estimator.keeping.supplier_map import SupplierMap, headings_in
 from estimator.keeping.workbooks import Rows
@@ -96,3 +97,13 @@ def _filler(text: str, found: HeadedRows) -> Callable[[Sequence[str]], str]:
         return "".join(chain.from_iterable(zip(literals, [*filled, ""], strict=True))) if any(filled) else ""
 
     return joined
+
+
+def check_shifted(cells: Sequence[str], found: HeadedRows, split_by: str, origin: Origin, findings: Findings) -> None:
+    """Note a filled cell behind the last heading: 14,20 in two cells would pass for a price of 14."""
+    stray = next(filter(None, cells[len(found.headings) :]), "")
+    if stray:
+        comma = 'quote numbers with a decimal comma, like "14,20", ask for semicolons'
+        first = comma if split_by == "," else "ask for a list without it"
+        remedy = f"{first}, or write a heading above it in row {found.origin.line}"
+        findings.fault(origin, f'"{shown(stray)}" stands under no heading; {remedy}')

@@ -13,11 +13,12 @@ from estimator.keeping.pack_units import container_text
 from estimator.keeping.price_units import reads
 from estimator.keeping.sheets import open_sheet, sheet_names
 from estimator.keeping.supplier_map import needed_columns
-from estimator.keeping.vocabulary import HEADINGS, TELLING, known_words, words_of
+from estimator.keeping.vocabulary import HEADINGS, TELLING, known_words, priced_per, words_of
 from estimator.reading.finish_products import parse_cans
 from estimator.standards.sections import parse_section
 
 SAMPLE = 1_000  # rows that are looked at for units and decimals
+BOARD_MEASURES = ("bf", "MBF", "ft")  # in the heading of a price they decide for lumber
 DECIDED = 2  # by how much a table must suit better than the next; common sense, no source
 
 
@@ -120,6 +121,8 @@ def _fit(likely: LikelyList) -> tuple[int, int]:
             return 0, 0
     sections = likely.values(matches["section"].heading) if "section" in matches else []
     of_boards = bool(sections) and all(reads(parse_section, one) for one in sections)
+    price = matches["price"].heading if "price" in matches else ""
+    by_measure = likely.table == "lumber" and priced_per(price, "lumber") in BOARD_MEASURES
     told = sum(name in matches for name in TELLING[likely.table])
     missing = sum(name not in matches for name in needed_columns(likely.table))
-    return len(matches) + 2 * told + 2 * of_boards, -missing
+    return len(matches) + 2 * told + 2 * of_boards + 4 * by_measure, -missing

@@ -1,6 +1,7 @@
 """What speaks against taking over a list as a whole: prices twice, prices kept by hand, older ones, half a list."""
 
 from collections.abc import Hashable, Iterable
+from datetime import date
 from fractions import Fraction
 from pathlib import Path
 
@@ -63,6 +64,34 @@ def check_kept_by_hand(
 
 def _is_of(row: Fields, map_: SupplierMap) -> bool:
     return name_key(row.texts.get("supplier", "")) == name_key(map_.supplier)
+
+
+def check_supplier(old: Iterable[SoldPrice], path: Path, map_: SupplierMap, findings: Findings) -> None:
+    """Note a table that holds the prices of another supplier, which would be lost."""
+    others = dict.fromkeys(row.supplier for row in old if name_key(row.supplier) != name_key(map_.supplier))
+    if others:
+        remedy = f"give this map a name of its own, or mend supplier; under a new name, delete {path.name} first"
+        findings.fault(map_.origin, f"{path.name} holds the prices of {', '.join(others)}; {remedy}", "supplier")
+
+
+def tell_of_dates_left(
+    changes: Changes,
+    rows: Iterable[MappedRow],
+    old: Iterable[SoldPrice],
+    today: date,
+    map_: SupplierMap,
+    origin: Origin,
+    findings: Findings,
+) -> None:
+    """Note, once, prices that changed under the date they had: they count from today, as their former ones held."""
+    before, after = {price_key(row): row.day for row in old}, {price_key(row.sold): row.sold.day for row in rows}
+    changed = (one.key for one in (*changes.up, *changes.down))
+    left = [after[key] for key in changed if after[key] == before[key] < today]
+    if left:
+        prices = "1 price" if len(left) == 1 else f"{len(left):,} prices"
+        told = f"has {prices} changed under the date of the former list, {left[0]}, which count{'s' * (len(left) == 1)}"
+        remedy = f"; mend date in {map_.path.name} if this list says another day" if map_.day else ""
+        findings.notice(origin, f"{told} from {today} on{remedy}")
 
 
 def check_days(

@@ -8,12 +8,14 @@ import re
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from decimal import Decimal
 from fractions import Fraction
 
 from estimator.errors import Findings, Origin
 from estimator.keeping.carried_down import CarriedDown
-from estimator.keeping.headings import HeadedRows, fillers, mapped_headings
-from estimator.keeping.map_remedies import all_blank, is_blank, told_of_map
+from estimator.keeping.formula_signs import could_be_formula
+from estimator.keeping.headings import HeadedRows, check_shifted, fillers, mapped_headings
+from estimator.keeping.map_remedies import all_blank, is_blank, shown, told_of_map
 from estimator.keeping.repriced import repriced
 from estimator.keeping.sheets import Sheet
 from estimator.keeping.supplier_map import PRICED_PER, SupplierMap, headings_in
@@ -21,11 +23,11 @@ from estimator.keeping.unused_units import UnusedUnits
 from estimator.keeping.workbooks import NOT_WORKED_OUT
 from estimator.keeping.written_dates import date_text
 from estimator.keeping.written_numbers import PRICE_PLACES, parse_price, point_text, price_text
-from estimator.money import Currency
-from estimator.reading.fields import Fields, name_key
+from estimator.money import Currency, rounded
+from estimator.reading.fields import HIGHEST_PRICE, Fields, name_key
 from estimator.reading.list_changes import new_list
 from estimator.reading.lists import Column
-from estimator.reading.sold import SOLD, TAKEN_FROM, SoldPrice, read_sold
+from estimator.reading.sold import RANDOM_LENGTH, SOLD, TAKEN_FROM, SoldPrice, read_sold
 
 MOST_FAULTS = 200  # that are told one by one; a wrong map makes one of every row
 LONGEST_TEXT = 32_767  # signs that a cell of a workbook may hold; from memory
@@ -35,33 +37,37 @@ NOTHING_USED = "rows without anything that the map uses are passed over"
 STANDS_ALONE = "rows with one filled cell, such as titles, are passed over"
 _WITH_NUMBERS = ("section", "length", "price", "pack", "container", PRICED_PER)
 _ERRORS = {"#N/A", "#REF!", "#VALUE!", "#NAME?", "#DIV/0!", "#NULL!", "#NUM!", "#NV", "#WERT!", "#BEZUG!"}
-# What a spreadsheet program may take for a formula at the start of a text: OWASP, "CSV Injection".
-_FORMULA_SIGNS = ("=", "+", "-", "@")
+_RANDOM = re.compile(r"(?:random(?: lengths?)?|r/?l|r/?w/?l|rw&l)(?: (?:in|ft|mm|cm|m))?", re.IGNORECASE)
 _CONTROL_SIGNS = re.compile(r"[\x00-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff]")
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class MappedRow:
-    """A row as our table holds it, its cells in the order of `taken_columns`, and the same checked."""
+    """A row as our table holds it, its cells in the order of `taken_columns`, and the same checked.
+
+    `has_own_day` says whether the list dates it.
+    """
 
     cells: tuple[str, ...]
     sold: SoldPrice
+    has_own_day: bool = False
 
 
 @dataclass(slots=True)
 class Tally:
     """Counts what happened to rows, so that it is said once for all of them."""
 
-    lines: dict[str, list[int]] = field(default_factory=dict)
+    lines: dict[str, list[int]] = field(default_factory=dict)  # how many rows, the first, the last
 
     def add(self, what: str, line: int | None) -> None:
-        """Count one row."""
-        count = self.lines.setdefault(what, [0, line or 0])
-        count[0] += 1
+        """Count one row, once for all of its cells."""
+        count = self.lines.setdefault(what, [0, line or 0, -1])
+        count[0] += count[-1] != line
+        count[-1] = line or 0
 
     def tell(self, origin: Origin, findings: Findings) -> None:
         """Say each thing with the number of its rows and the line of the first."""
-        for what, (count, line) in self.lines.items():
+        for what, (count, line, _) in self.lines.items():
             rows = f"line {line}" if count == 1 else f"{count:,} rows, the first on line {line}"
             findings.notice(origin, f"{what} ({rows})")
 
@@ -98,13 +104,14 @@ def mapped_rows(
     )
     untold = 0
     unused = UnusedUnits(map_=map_, found=found)
-    for goods in _goods(found, map_, mapper.tally, unused):
+    for goods in _goods(found, map_, mapper.tally, unused, split_by=sheet.split_by):
         mapped = mapper.mapped(goods)
+        faults = goods.findings.faults[: 1 if goods.is_shifted else None]  # its other cells may be under wrong headings
         if len(findings.faults) < MOST_FAULTS:
-            findings.faults += goods.findings.faults
+            findings.faults += faults
         else:
-            untold += len(goods.findings.faults)
-        if not goods.findings.faults:
+            untold += len(faults)
+        if not faults:
             yield mapped
     if untold:
         findings.fault(sheet.origin, f"has {untold:,} more faults; mend these first, in the list or in its map")
@@ -114,15 +121,21 @@ def mapped_rows(
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class _Goods:
-    """A row of goods by our columns: `theirs` as the list writes it, `ours` as the map does."""
+    """A row of goods by our columns: `theirs` as the list writes it, `ours` as the map does.
+
+    `is_shifted` says that it has more cells than headings stand above it.
+    """
 
     origin: Origin
     theirs: Mapping[str, str]
     ours: Mapping[str, str]
     findings: Findings
+    is_shifted: bool
 
 
-def _goods(found: HeadedRows, map_: SupplierMap, tally: Tally, unused: UnusedUnits) -> Iterator[_Goods]:
+def _goods(
+    found: HeadedRows, map_: SupplierMap, tally: Tally, unused: UnusedUnits, *, split_by: str
+) -> Iterator[_Goods]:
     """Yield the rows of goods with what is carried down to them; all others are passed over, and counted."""
     fill, skipped, carried = fillers(found, map_), _skip_pattern(map_.skip), CarriedDown(map_=map_)
     used = {found.place_of(heading) for text in map_.columns.values() for heading in headings_in(text)}
@@ -141,8 +154,11 @@ def _goods(found: HeadedRows, map_: SupplierMap, tally: Tally, unused: UnusedUni
             tally.add(why, line)
             continue
         unused.take(all_cells)
+        if split_by:
+            check_shifted(all_cells, found, split_by, origin, findings)
+        is_shifted = bool(findings.faults)
         theirs, ours = carried.filled(theirs, origin, findings)
-        yield _Goods(origin=origin, theirs=theirs, ours=ours, findings=findings)
+        yield _Goods(origin=origin, theirs=theirs, ours=ours, findings=findings, is_shifted=is_shifted)
 
 
 def _without_unused_formulas(cells: Sequence[str], used: Container[int]) -> Sequence[str]:
@@ -189,11 +205,11 @@ class _Mapper:
         row = Fields(texts=self._texts(goods, faults), origin=origin, findings=faults)
         change = repriced(table, row, lambda what: self.tally.add(what, origin.line))
         times = change.times * self.net_share
-        price = row.read("price", self._price, Fraction(1))
+        price = row.read("price", lambda text: self._net_price(text, times), Fraction(1))
         cells = {
             **row.texts,
             **change.cells,
-            "price": self._price_text(price if times == 1 else price * times, origin),
+            "price": self._price_text(price, origin),
             "supplier": self.map_.supplier,
             "date": row.texts.get("date", "") or (self.map_.day or self.day).isoformat(),
         }
@@ -209,10 +225,15 @@ class _Mapper:
         for column, fault in reversed(first.items()):  # what follows from the first is not told again
             if column not in told:
                 text = row.texts.get(column, "") or goods.theirs.get(column, "")
-                message = told_of_map(fault.message, column, text, self.map_, self.unit)
+                message = fault.message
+                if column in goods.theirs:  # which is quoted as the list has it
+                    text = shown(goods.theirs[column])
+                    message = _quoting(message, text, (cells.get(column, ""), row.texts.get(column, "")))
+                message = told_of_map(message, column, text, self.map_, self.unit)
                 goods.findings.fault(origin, message, self.map_.heading_of(column))
         cells |= {"date": sold.day.isoformat(), TAKEN_FROM.name: str(origin)}
-        return MappedRow(cells=tuple(cells.get(one.name, "") for one in taken_columns(table)), sold=sold)
+        ours = tuple(cells.get(one.name, "") for one in taken_columns(table))
+        return MappedRow(cells=ours, sold=sold, has_own_day=bool(row.texts.get("date")))
 
     def _texts(self, goods: _Goods, findings: Findings) -> dict[str, str]:
         """Return the texts of a row in one form: their words for units in ours, decimals with a point."""
@@ -221,6 +242,8 @@ class _Mapper:
         if "section" in texts:  # `52 x mm`, put together without a width, comes in random widths
             texts["section"] = re.sub(r" ?x(?= ?(?:mm|in)?$)", "", texts["section"])
         raw = Fields(texts=texts, origin=origin, findings=findings)
+        if self.map_.table == "lumber" and _RANDOM.fullmatch(texts.get("length", "")):
+            texts["length"] = RANDOM_LENGTH[0]
         for name, text in texts.items():
             if text.upper() in _ERRORS:
                 raw.fault(name, f'"{text}" is an error in the workbook it comes from; ask for a list without it')
@@ -229,7 +252,7 @@ class _Mapper:
                 raw.fault(name, f"is a formula that was saved without its value; {remedy}")
             elif name in _WITH_NUMBERS and name in goods.theirs:
                 texts[name] = raw.read(name, self._with_points, "", blank="")
-            elif text.startswith(_FORMULA_SIGNS):
+            elif could_be_formula(text):
                 self.tally.add("texts that a spreadsheet could take for a formula get a ' in front", origin.line)
                 texts[name] = f"'{text}"
             if len(text) > LONGEST_TEXT:
@@ -242,8 +265,16 @@ class _Mapper:
     def _with_points(self, text: str) -> str:
         return point_text(text, decimal_comma=self.decimal_comma, declared=self.map_.decimal is not None)
 
-    def _price(self, text: str) -> Fraction:
-        return parse_price(text, self.currency)
+    def _net_price(self, text: str, times: Fraction) -> Fraction:
+        """Return what a price comes to in our table. Raises ValueError where no table takes that."""
+        price = parse_price(text, self.currency)
+        net = price if times == 1 else price * times
+        highest = HIGHEST_PRICE * 10 ** max(0, 2 - self.currency.digits)
+        if net > highest or not rounded(net, PRICE_PLACES):
+            limit = f"above {highest:,}" if net > highest else f"below {Decimal(1).scaleb(-PRICE_PLACES):f}"
+            worked_out = "" if net == price else "comes to a price "
+            raise ValueError(f'"{text}" {worked_out or "is "}{limit}, which no table takes; mend it')
+        return net
 
     def _price_text(self, price: Fraction, origin: Origin) -> str:
         text, exact = price_text(price, self.currency)
@@ -256,6 +287,13 @@ def _net_share(map_: SupplierMap) -> Fraction:
     """Return what a price of 1 comes to once tax and discount are off."""
     without_tax = 1 / (1 + Fraction(map_.tax_included_percent) / 100)
     return without_tax * (1 - Fraction(map_.discount_percent) / 100)
+
+
+def _quoting(message: str, text: str, worked_over: Iterable[str]) -> str:
+    """Return a message that quotes the text of the list where it quotes what was made of it."""
+    quoted = (f'"{shown(one)}"' for one in worked_over if one)
+    found = next((one for one in quoted if message.startswith(one)), "")
+    return f'"{text}"{message.removeprefix(found)}' if found else message
 
 
 def _clean(text: str) -> str:

@@ -5,6 +5,7 @@ The content decides what a file is, not its name.
 
 import csv
 import io
+import re
 from collections import Counter
 from dataclasses import dataclass
 from itertools import islice
@@ -15,6 +16,10 @@ from estimator.reading.lists import DELIMITERS, decode, named_delimiter, numbere
 
 LARGEST_LIST = 100_000_000  # bytes; common sense, no source
 LOOKED_AT = 50  # rows by which a delimiter is found
+GARBLED_START, GARBLED_SHARE = 1_000, 0.02  # signs looked at, and the share of control signs; common sense, no source
+NO_TEXT = "no plain text"
+_BLANK = b" \t\r\n\xef\xbb\xbf"  # and the mark of UTF-8
+_CONTROL = re.compile(r"[\x00-\x08\x0e-\x1f]")
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -24,6 +29,7 @@ class Sheet:
     origin: Origin
     rows: Rows
     decimal_comma: bool  # whether a comma starts the decimals, where the map does not say
+    split_by: str = ""  # the sign between cells, which may stand in one of them too; blank for a workbook
 
 
 def open_sheet(
@@ -38,6 +44,8 @@ def open_sheet(
     try:
         if len(content) > LARGEST_LIST:
             raise NoListError(f"has more than {LARGEST_LIST:,} bytes; ask for a shorter list")  # noqa: TRY301
+        if not content.strip(_BLANK):
+            raise NoListError("is empty; save the list again, or ask for it again")  # noqa: TRY301
         if content.startswith(b"PK"):
             rows = workbook_rows(content, sheet, decimal or ".", origin, findings)
             return Sheet(origin=origin, rows=rows, decimal_comma=decimal == ",")
@@ -61,17 +69,34 @@ def _csv_sheet(content: bytes, origin: Origin, findings: Findings, decimal: str 
     try:
         text = decode(content)
     except UnicodeDecodeError:
-        raise NoListError(f"is {_kind(content)}; ask for it as .csv or .xlsx") from None
+        raise NoListError(_no_text(content, origin)) from None
+    if _is_garbled(text):
+        raise NoListError(_no_text(content, origin))
     if text.lstrip()[:1] == "<":
         raise NoListError("is a web page, no list: its address may want a sign-in; save the list itself and name that")
     delimiter = named_delimiter(text) or _delimiter(text)
     decimal_comma = decimal == "," if decimal else delimiter == ";"
-    return Sheet(origin=origin, rows=numbered_rows(text, delimiter, origin, findings), decimal_comma=decimal_comma)
+    rows = numbered_rows(text, delimiter, origin, findings)
+    return Sheet(origin=origin, rows=rows, decimal_comma=decimal_comma, split_by=delimiter)
+
+
+def _is_garbled(text: str) -> bool:
+    """Whether a text is none: most bytes pass for signs of some old encoding, but letters hold no control signs."""
+    start = text[:GARBLED_START]
+    return len(_CONTROL.findall(start)) > GARBLED_SHARE * len(start)
+
+
+def _no_text(content: bytes, origin: Origin) -> str:
+    """Return what a file is that is neither a workbook nor a text, and what to do."""
+    kind = _kind(content)
+    if origin.file.lower().endswith(".xlsx") and kind == NO_TEXT:
+        return "is no workbook, though named so, and no plain text; ask for it again as .xlsx or .csv"
+    return f"is {kind}; ask for it as .csv or .xlsx"
 
 
 def _kind(content: bytes) -> str:
     kinds = {b"\xd0\xcf\x11\xe0": "an old or a locked workbook", b"%PDF": "a PDF", b"\x1f\x8b": "packed"}
-    return next((kind for start, kind in kinds.items() if content.startswith(start)), "no plain text")
+    return next((kind for start, kind in kinds.items() if content.startswith(start)), NO_TEXT)
 
 
 def _delimiter(text: str) -> str:

@@ -80,9 +80,8 @@ class SupplierMap:
         return Origin(file=self.origin.file, line=self.lines.get(column))
 
     def heading_of(self, column: str) -> str:
-        """Return the heading in the list that a column of ours is filled from, or its own name."""
-        text = self.columns.get(column, column)
-        return text if headings_in(text) == (text,) else column
+        """Return the headings in the list that a column of ours is filled from, or its own name."""
+        return ", ".join(headings_in(self.columns.get(column, column)))
 
 
 def our_columns(table: str) -> tuple[str, ...]:
@@ -174,7 +173,11 @@ def _check_carried_down(found: SupplierMap, columns: tuple[str, ...], settings: 
             findings.fault(settings.at(theirs, "groups"), f'"{theirs}" fills no column; {remedy}', "groups")
         elif parts and (len(parts) != len(carried) or not any(parts)):
             form = f'"{theirs}" = "{f"{GROUP_MARK} ".join(carried)}"'
-            message = f'"{ours}" does not say what each column is that is carried down; write {form}, or "" for nothing'
+            message = f'"{ours}" does not say what each column is that is carried down; write {form}'
+            if len(parts) < len(carried) and all(parts):  # blank only where it says so: a comma may have been meant
+                given = f"{GROUP_MARK} ".join(parts) + GROUP_MARK * (len(carried) - len(parts))
+                message += f', "{given}" with "{GROUP_MARK}" behind where the rest is blank,'
+            message += ' or "" for nothing' if message.endswith(",") else ', or "" for nothing'
             findings.fault(settings.at(theirs, "groups"), message, "groups")
 
 
@@ -225,7 +228,7 @@ def _check_filled(found: SupplierMap, misspelt: set[str], columns: Fields, findi
             near = nearest(name, filled)
             message = f'nothing fills the column "{name}" of the {found.table}{near}; write {name} = "their heading"'
             findings.fault(columns.origin, f"{message} under [columns], or one value under [values]", "columns")
-    pack, *_ = _WITHOUT_PACK.get(found.table, ("per",))
-    if pack not in filled and PRICED_PER not in filled:
+    pack, *_ = _WITHOUT_PACK.get(found.table, ("",))  # lumber needs its own column per, so that is told above
+    if pack and pack not in filled and PRICED_PER not in filled:
         message = f"nothing says what a price is per; write {pack} or {PRICED_PER} under [columns] or [values]"
         findings.fault(columns.origin, message, "columns")

@@ -14,7 +14,15 @@ from estimator.keeping.changes import Changes, compared, price_key
 from estimator.keeping.former_tables import check_replaceable, keep_former, kept_path
 from estimator.keeping.history import PriceChange, last_entries, read_history
 from estimator.keeping.history_entries import HISTORY_FILE, Cells, history_with
-from estimator.keeping.list_checks import check_days, check_kept_by_hand, check_length, priced_once, table_rows
+from estimator.keeping.list_checks import (
+    check_days,
+    check_kept_by_hand,
+    check_length,
+    check_supplier,
+    priced_once,
+    table_rows,
+    tell_of_dates_left,
+)
 from estimator.keeping.mapped import MappedRow, mapped_rows, taken_columns
 from estimator.keeping.sheets import open_sheet
 from estimator.keeping.supplier_map import SupplierMap
@@ -30,9 +38,9 @@ from estimator.whole_files import write_whole
 class TakeOver:
     """A list as it would be taken over; `faults` are why it is refused.
 
-    `path` is the table it becomes, `day` that of the list, `unit` what a bare length means in both. `former` is the
-    file of the table as it was read, None where there is none. `entries` are what the history gets for all that
-    changes, by the keys of the changes.
+    `path` is the table it becomes, `day` that of the list: of its map, or else the newest of its rows. `unit` is what a
+    bare length means in both. `former` is the file of the table as it was read, None where there is none. `entries` are
+    what the history gets for all that changes, by the keys of the changes.
     """
 
     path: Path
@@ -51,6 +59,11 @@ class TakeOver:
     def last_day(self) -> date:
         """The latest day that a price is dated, that of the list where it has none."""
         return max((row.sold.day for row in self.rows), default=self.day)
+
+    @property
+    def has_newest_day(self) -> bool:
+        """Whether the day of the list is that of its newest row, for its map has none."""
+        return self.map_.day is None and any(row.has_own_day for row in self.rows)
 
     @property
     def is_safe(self) -> bool:
@@ -112,12 +125,20 @@ class TakeOver:
 
 
 def take_over(
-    content: bytes, file_name: str, day: date, map_: SupplierMap, tables: Path, shop: Shop, findings: Findings
+    content: bytes,
+    file_name: str,
+    day: date,
+    map_: SupplierMap,
+    tables: Path,
+    shop: Shop,
+    findings: Findings,
+    *,
+    today: date | None = None,
 ) -> TakeOver:
     """Return a list as it would be taken over into a folder of price tables; nothing is written.
 
-    `day` is that of the list, and of its rows without a date where the map has none either. What speaks against it goes
-    to `findings` too.
+    `day` is that of the file, and of rows without a date where the map has none either; `today`, if it is another, is
+    the day from which prices count that change under the date they had. What speaks against it goes to `findings` too.
     """
     found = Findings()
     path = tables / f"{map_.table}-{map_.name}.csv"
@@ -131,12 +152,14 @@ def take_over(
     check_kept_by_hand(rows, path, map_, shop, currency, found)
     entered = read_history(tables / HISTORY_FILE, found)
     changes = compared(old, (row.sold for row in rows), unit=shop.unit, jump_percent=shop.jump_percent)
+    today = today or day
     if not found.faults:
+        tell_of_dates_left(changes, rows, old, today, map_, Origin(file=file_name), found)
         check_length(rows, old, path, Origin(file=file_name), found)
         check_days(changes, rows, old, path, map_, Origin(file=file_name), found)
     findings.faults += found.faults
     findings.notices += found.notices
-    day = map_.day or day
+    day = map_.day or max((row.sold.day for row in rows if row.has_own_day), default=day)
     days = {price_key(row.sold): row.sold.day for row in rows}
     return TakeOver(
         path=path,
@@ -148,7 +171,7 @@ def take_over(
         changes=changes,
         rows=rows,
         former=former,
-        entries=_entries(changes, days, entered, day=day, map_=map_, source=file_name, currency=currency),
+        entries=_entries(changes, days, entered, day=day, today=today, map_=map_, source=file_name, currency=currency),
         faults=tuple(found.faults),
     )
 
@@ -159,17 +182,19 @@ def _entries(
     entered: Sequence[PriceChange],
     *,
     day: date,
+    today: date,
     map_: SupplierMap,
     source: str,
     currency: Currency,
 ) -> dict[Hashable, Cells]:
     """Return what the history gets for each change: a price on the day of its row, what is gone on that of the list.
 
-    No entry is dated before the last one of its item: what is gone on one day may come back with an older date.
+    A price that stays and was entered for a day to come by mistake is entered again, on its right day.
     """
     last = last_entries(entered)
+    same = {change.key: change for change in changes.same} if any(one.day > today for one in last.values()) else {}
     found: dict[Hashable, Cells] = {}
-    for change in (*changes.new, *changes.up, *changes.down, *changes.gone):
+    for change in (*changes.new, *changes.up, *changes.down, *changes.gone, *same.values()):
         entry = PriceChange(
             origin=Origin(file=source),
             day=days.get(change.key, day),
@@ -181,8 +206,25 @@ def _entries(
             source=source,
         )
         before = last.get(entry.key)
-        found[change.key] = entry.cells(change, currency, day=max(entry.day, before.day) if before else None)
+        if change.key not in same or _is_early(entry, before, today):
+            found[change.key] = entry.cells(change, currency, day=_day_entered(entry, before, today))
     return found
+
+
+def _is_early(entry: PriceChange, before: PriceChange | None, today: date) -> bool:
+    """Whether the last entry of an item is for a day to come, and this one for an earlier day."""
+    return before is not None and before.day > today and entry.day < before.day
+
+
+def _day_entered(entry: PriceChange, before: PriceChange | None, today: date) -> date:
+    """Return the day of an entry: that of its row, or today where it would hide the one before it.
+
+    So it is with a price that changed under its old date, and with what was gone and comes back with an older one. An
+    entry for a day to come is no bar: it was a slip, or the list that mended it has the right day.
+    """
+    if before is None or before.day > today or entry.day > before.day:
+        return entry.day
+    return before.day if (before.price, before.per) == (entry.price, entry.per) else today
 
 
 def _rows(
@@ -209,11 +251,12 @@ def _check_terms(map_: SupplierMap, suppliers: Suppliers, findings: Findings) ->
 def _former_rows(
     path: Path, map_: SupplierMap, shop: Shop, currency: Currency, findings: Findings
 ) -> tuple[SoldPrice, ...]:
-    """Return the rows of the table as it is; one that no list brought is a fault."""
+    """Return the rows of the table as it is; one that no list brought, or of another supplier, is a fault."""
     old = []
     for row in table_rows(path, map_.table, findings):
         old.append(read_sold(map_.table, row, shop.unit, currency))
         if not row.has(TAKEN_FROM.name):
             message = f"was taken from no list and would be lost; move this row to {map_.table}.csv"
             row.fault(TAKEN_FROM.name, message)
+    check_supplier(old, path, map_, findings)
     return tuple(old)

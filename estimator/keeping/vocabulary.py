@@ -7,9 +7,10 @@ import re
 
 from estimator.reading.fields import name_key
 
-_PRICE = """price, list price, unit price, net price, gross price, price each, your price, cost,
+_PRICE = """price, list price, unit price, net price, gross price, price each, price ea, your price, cost,
+    cost each, cost ea,
     preis, listenpreis, nettopreis, bruttopreis, einzelpreis, stückpreis, vk, ek, preis netto, preis brutto"""
-_DATE = """date, price date, valid from, as of, effective, effective date, eff. date, eff date,
+_DATE = """date, price date, valid from, as of, effective, effective date, eff. date, eff date, eff,
     datum, preisstand, stand, gültig ab"""
 _NOTE = "note, notes, remark, remarks, comment, bemerkung, bemerkungen, anmerkung, hinweis"
 _PRICED_BY = """per, price per, price unit, pricing unit, unit of measure, u/m, um, uom, sold by, priced by, sell unit,
@@ -21,7 +22,7 @@ _PACK = """pack, pack size, pack quantity, pack qty, package, packaging, per pac
     stück, stückzahl, gebinde"""
 _ITEM = """item, article, product, name, description, designation, goods,
     artikel, artikelbezeichnung, bezeichnung, benennung, produkt, ware, beschreibung"""
-_LENGTH = "length, len, board length, lengths, länge, lg"
+_LENGTH = "length, len, lgth, lgt, lngth, board length, lengths, länge, lg"
 
 # Headings by our column, for each of our tables; the parts of a section stand under names of their own.
 HEADINGS = {
@@ -30,10 +31,10 @@ HEADINGS = {
         "grade": "grade, quality, class, sort, qualität, güte, güteklasse, sortierung, sortierklasse, klasse",
         "section": """section, size, dimension, dimensions, nominal size, nominal, profile, cross section,
             querschnitt, abmessung, abmessungen, maß, maße, format, stärke x breite""",
-        "thickness": "thickness, thick, stärke, dicke",
-        "width": "width, wide, breite",
+        "thickness": "thickness, thick, thk, thck, stärke, dicke",
+        "width": "width, wide, wd, wdth, breite",
         "length": _LENGTH,
-        "price": _PRICE,
+        "price": f"{_PRICE}, bf price, lf price, price bf, price lf, cost bf, cost lf",
         "per": _PER,
         "from_quantity": _FROM,
         "date": _DATE,
@@ -106,6 +107,8 @@ _TAX_WORDS = re.compile(
     re.IGNORECASE,
 )
 _PRICED_PER = re.compile(r"(?:/|\b(?:per|pro|je)\b)\s*([\w³²]+)\.?\s*[)\]]?$", re.IGNORECASE)
+_OF_MONEY = re.compile(r"[$€£]|\b(?:USD|EUR|GBP|CHF|CAD|netto|net|brutto|gross)\b", re.IGNORECASE)
+LUMBER_UNITS = ("bf", "mbf", "bdft", "lf", "lft", "ea", "each")  # that stand in the headings of its prices
 _LENGTH_UNITS = {
     **dict.fromkeys(("in", "inch", "inches", '"'), "in"),
     **dict.fromkeys(("ft", "feet", "foot", "'"), "ft"),
@@ -114,12 +117,16 @@ _LENGTH_UNITS = {
 
 
 def words_of(heading: str) -> str:
-    """Return a heading's words as they are compared: without currency, unit and what stands in brackets."""
+    """Return a heading's words as they are compared: without currency, unit and what stands in brackets.
+
+    Where nothing else is left of `$/BF` or `Net $`, it is a price.
+    """
     if name_key(heading.strip(" .:*")) in _IN_WHOLE:
         return name_key(heading.strip(" .:*"))
     bare = _PRICED_PER.sub("", _TAX_WORDS.sub("", _without_brackets(heading)).strip(" .:*"))
     *first, last = bare.split() or [""]
-    return name_key(" ".join(first) if first and last.strip(".").lower() in _LENGTH_UNITS else bare).strip(" .:*,")
+    words = name_key(" ".join(first) if first and last.strip(".").lower() in _LENGTH_UNITS else bare).strip(" .:*,")
+    return words or ("price" if _OF_MONEY.search(heading) else "")
 
 
 def _without_brackets(heading: str) -> str:
@@ -140,7 +147,10 @@ def unit_of(heading: str) -> str:
 def priced_per(heading: str, table: str) -> str:
     """Return our word for what a price is per by its heading, `m3` of `Preis/m³`, or nothing."""
     found = _PRICED_PER.search(_TAX_WORDS.sub("", _without_brackets(heading)).strip(" .:*"))
-    return our_unit(found[1], table) if found else ""
+    if found:
+        return our_unit(found[1], table)
+    named = [word for word in re.findall(r"\w+", heading.lower()) if word in LUMBER_UNITS] if table == "lumber" else []
+    return our_unit(named[-1], table) if named else ""
 
 
 def with_tax(heading: str) -> bool:

@@ -5,7 +5,8 @@ from datetime import date
 
 from estimator.units import plain
 
-MONTH_FIRST, DAY_FIRST = "month day year", "day month year"
+MONTH_FIRST, DAY_FIRST, YEAR_FIRST = "month day year", "day month year", "year month day"
+_NUMBERS = re.compile(r"(?:\d{1,2}[./-]\d{1,2}[./-]\d{2,4}|\d{4}[./-]\d{1,2}[./-]\d{1,2})")
 CENTURY = 2000  # of a year in two figures: no list is older
 
 
@@ -29,6 +30,21 @@ def date_text(text: str, order: str) -> str:
 def is_unclear(text: str) -> bool:
     """Whether a text is a date of three numbers that does not begin with its year."""
     return re.fullmatch(r"\d{1,2}[./-]\d{1,2}[./-]\d{2,4}", plain(text)) is not None
+
+
+def is_no_day(text: str) -> bool:
+    """Whether a text is a date of three numbers, and there is no such day in whatever order it is read."""
+    orders = (YEAR_FIRST,) if re.match(r"\d{4}\D", plain(text)) else (MONTH_FIRST, DAY_FIRST)
+    return _NUMBERS.fullmatch(plain(text)) is not None and not any(_is_day(text, order) for order in orders)
+
+
+def _is_day(text: str, order: str) -> bool:
+    named = dict(zip(order.split(), map(int, re.split(r"[./-]", plain(text))), strict=True))
+    try:
+        date(named["year"] + (CENTURY if named["year"] < 100 else 0), named["month"], named["day"])
+    except ValueError:
+        return False
+    return True
 
 
 def order_of(texts: list[str]) -> str:

@@ -39,7 +39,9 @@ SOLD = {
 TAKEN_FROM = Column(name="taken_from", required=False)
 RANDOM_LENGTH = ("random", "random length", "rl")
 MOST_IN_A_PACK = 100_000  # a slip of the keyboard beyond that; common sense, no source
-FACE_NOTICE = "prices per area of face are taken by the nominal width, or over the nominal thickness"
+FACE_NOTICE = (
+    "prices for an area of face are worked out by the board's nominal width, or its thickness where sold by volume"
+)
 SHORTEST_BOARD_IN = Fraction(24)  # that a bare number may stand for; common practice, no source
 _BARE_NUMBER = r"[\d.,/ ]+"
 

@@ -59,3 +59,9 @@ def test_a_list_that_is_none_is_a_fault(estimator: Estimator, yard: Path) -> Non
     assert run.stdout == ""
     assert "yard.csv: is a PDF; ask for it as .csv or .xlsx" in run.stderr
     assert estimator("prices", "map", yard.parent / "nowhere.csv").returncode == 1
+
+
+def test_a_folder_is_said_to_be_one(estimator: Estimator, tmp_path: Path) -> None:
+    run = estimator("prices", "map", tmp_path)
+    assert run.returncode == 1
+    assert run.stderr.startswith(f"{tmp_path}: is a folder; name the list in it\n")

@@ -87,7 +87,7 @@ def test_yes_takes_all_but_jumps_and_jumps_takes_them_too(estimator: Estimator, 
     (jump,) = [line for line in run.stdout.splitlines() if "+50.0 %" in line]
     assert jump.split()[-5:] == ["each", "€20.00", "€30.00", "+50.0", "%"]
     ending = " ".join(run.stdout.partition("Wrote ")[2].split())
-    assert "The 1 price that jumps is kept as before; --yes --jumps takes over all." in ending
+    assert "The price that jumps is kept as before; --yes --jumps takes over all." in ending
     assert "The former table is lumber-fernhill.csv.before." in ending
     text = shop.table.read_text(encoding="utf-8")
     assert ",20.00," in text
@@ -112,7 +112,7 @@ def test_jumps_are_asked_about_on_their_own(
     asked = answer(monkeypatch, *answers)
     run = estimator("prices", "take", shop.list, shop.map_path)
     assert run.returncode == 0
-    assert asked == ["Take over all but the 1 price that jumps?", "And the 1 price that jumps?"][: len(answers)]
+    assert asked == ["Take over all but the price that jumps?", "And the price that jumps?"][: len(answers)]
     text = shop.table.read_text(encoding="utf-8")
     assert all(f",{price}," in text for price in written)
 
@@ -143,7 +143,7 @@ def test_where_only_a_jump_stands_out_the_kept_table_stays(estimator: Estimator,
     before = shop.files()
     run = estimator("prices", "take", shop.list, shop.map_path, "--yes")
     said = " ".join(run.stdout.split())
-    assert "Nothing but the 1 price that jumps would change: " in said
+    assert "Nothing but the price that jumps would change: " in said
     assert said.endswith("stays as it is. --yes --jumps takes over all.")
     assert shop.files() == before
 
@@ -226,3 +226,14 @@ def test_help_is_one_sentence_within_80_columns(command: str, estimator: Estimat
     run = estimator("prices", command, "--help")
     assert run.returncode == 0
     assert max(map(len, [*lines, *run.stdout.splitlines()])) <= 80
+
+
+def test_a_list_with_dates_is_titled_by_its_newest_and_thousands_are_grouped(estimator: Estimator, shop: Shop) -> None:
+    shop.map_path.write_text(f'{MAP}date = "Date"\n', encoding="utf-8")
+    rows = "".join(f"oak {place},2x4,8 ft,9.00,each,2026-10-{place % 20 + 1:02}\n" for place in range(1_200))
+    shop.list.write_text(f"Timber,Size,Length,Price,Per,Date\n{rows}", encoding="utf-8")
+    run = estimator("prices", "take", shop.list, shop.map_path, "--yes")
+    title = "yard.csv: 1,200 rows of Fernhill Sawmill Yard, the newest dated 2026-10-20"
+    assert " ".join(run.stdout.split()).startswith(title)
+    run = estimator("prices", "take", shop.list, shop.map_path, "--yes")
+    assert "\n1,200 prices as before.\n" in run.stdout

@@ -235,3 +235,16 @@ def test_the_price_of_a_supplier_abroad_is_in_his_currency(tables: Path) -> None
     assert row.cells["price"] == "12.50"
     assert isinstance(row.row, LumberPrice)
     assert row.row.seller is not None
+
+
+@pytest.mark.parametrize("text", ["=1+1", "+cedar", "-dry", "@SUM(A1)"])
+def test_texts_that_pass_for_formulas_are_refused(text: str, tables: Path) -> None:
+    (fault,) = faults_of(book_of(tables), "lumber", {**BOARD, "species": text})
+    told = f'"{text}" could pass for a formula in a spreadsheet program; leave out the "{text[0]}" in front'
+    assert str(fault) == f"lumber.csv: species: {told}"
+
+
+def test_a_number_with_its_sign_in_front_is_no_formula(tables: Path) -> None:
+    book = book_of(tables)
+    assert faults_of(book, "lumber", {**BOARD, "price": "+30.25"}) == ()
+    assert new_row(book, "lumber", {**BOARD, "price": "+30.25"}).cells["price"] == "30.25"

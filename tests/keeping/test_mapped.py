@@ -376,7 +376,6 @@ def test_the_headings_may_stand_anywhere_near_the_top_and_in_any_order(tmp_path:
 @pytest.mark.parametrize(
     ("lines", "top", "fault"),
     [
-        ("", "", "yard.map.toml: columns: yard.csv has none of these headings in its first 100 rows"),
         ("a,b\nc,d\n", "", "yard.map.toml: columns: yard.csv has none of these headings in its first 100 rows"),
         (f"x,y\n{LUMBER_HEAD}", "heading_row = 7", "yard.map.toml: columns: yard.csv has none of these headings"),
         (f"x,y\n{LUMBER_HEAD}", "heading_row = 1", 'yard.map.toml:6: species: yard.csv:1 has no column "Timber"; it'),
@@ -406,7 +405,7 @@ def test_a_formula_without_its_value_is_a_fault_where_the_map_uses_it(tmp_path: 
     found = Mapped(tmp_path, LUMBER.replace('"Size"', '"{Thick}x{Wide}"'), saved(book))
     remedy = "open the workbook in your spreadsheet program, save it there and name that"
     assert found.faults == [
-        f"2: section: is a formula that was saved without its value; {remedy}",
+        f"2: Thick, Wide: is a formula that was saved without its value; {remedy}",
         f"3: Price: is a formula that was saved without its value; {remedy}",
     ]
     assert [(row["species"], row["section"]) for row in found.rows] == [("elm", "2x4")]
@@ -524,7 +523,7 @@ def test_a_row_of_totals_is_told_once_with_skip_as_the_remedy(tmp_path: Path) ->
     (fault,) = found.faults
     assert fault == (
         "3: Size, Length, Per: are missing; write a word of its row under skip in yard.map.toml, "
-        "or name section under carried_down"
+        "or have it filled in"  # carried_down would lead to the next fault
     )
 
 
@@ -534,3 +533,94 @@ def test_a_section_that_cannot_be_read_points_to_the_map(tmp_path: Path) -> None
         '2: Size: "27x145; dry" is not a section; write section = "{Size} in" where it measures that, '
         "or write a word of its row under skip in yard.map.toml"
     )
+
+
+SHIFTED = "Timber,Size,Length,Per,Price\n"
+
+
+def test_a_price_split_at_its_decimal_comma_is_a_fault_and_never_a_price(tmp_path: Path) -> None:
+    lines = f"{SHIFTED}oak,2x4,8 ft,each,14,20\noak,2x6,8 ft,each,21.00,,\nSold out,2x6,8 ft,each,14,20\n"
+    found = Mapped(tmp_path, LUMBER, lines, top='skip = ["sold out"]')
+    ways = 'quote numbers with a decimal comma, like "14,20", ask for semicolons, or write a heading above it in row 1'
+    assert found.faults == [f'2: "20" stands under no heading; {ways}']
+    assert [row["price"] for row in found.rows] == ["21.00"]
+
+
+def test_a_second_price_behind_the_last_semicolon_is_a_fault_too(tmp_path: Path) -> None:
+    lines = f"{SHIFTED}oak,2x4,8 ft,each,14.20,9.90 from 50\noak,2x6,8 ft,each,1\n".replace(",", ";")
+    (fault,) = Mapped(tmp_path, LUMBER, lines).faults
+    ways = "ask for a list without it, or write a heading above it in row 1"
+    assert fault == f'2: "9.90 from 50" stands under no heading; {ways}'
+
+
+def test_of_a_row_that_is_shifted_no_other_fault_is_told(tmp_path: Path) -> None:
+    (fault,) = Mapped(tmp_path, LUMBER, f"{SHIFTED}oak,dry,2x4,8 ft,each,14.20\n").faults
+    assert fault.startswith('2: "14.20" stands under no heading; ')
+
+
+def test_in_a_workbook_cells_beside_the_list_shift_nothing(tmp_path: Path) -> None:
+    book, sheet = new_book()
+    for row in (["Timber", "Size", "Length", "Per", "Price"], ["oak", "2x4", "8 ft", "each", 9.5, "dry"]):
+        sheet.append(row)
+    assert Mapped(tmp_path, LUMBER, saved(book)).faults == []
+
+
+@pytest.mark.parametrize("text", ["R/L", "rl", "RW/L", "random", "Random lengths", "R/L ft"])
+def test_lengths_as_the_log_gave_them_are_random(text: str, tmp_path: Path) -> None:
+    found = Mapped(tmp_path, LUMBER, f"{LUMBER_HEAD}oak,4/4,{text},9.80,bf\n")
+    assert (found.faults, [row["length"] for row in found.rows]) == ([], ["random"])
+
+
+@pytest.mark.parametrize(
+    ("row", "problem"),
+    [
+        ("oak,8/4,random,9999999999,bf", 'Price: "9999999999" is above 1,000,000, which no table takes'),
+        ("oak,8/4,random,99999999999999999999999999,bf", 'Price: "99999999999999999999999999" is above 1,000,000'),
+        ("oak,8/4,random,0.0000000001,bf", 'Price: "0.0000000001" is below 0.000001, which no table takes'),
+        ("oak,2x4,8 ft,0.000002,100 each", 'Price: "0.000002" comes to a price below 0.000001, which no table takes'),
+        ("oak,8/4,random,0,bf", 'Price: "0" is not a price'),
+        ("oak,8/4,8 ft,9.80,bf", 'Length: "8 ft" stands where Size has no width'),
+        ("oak,2x4,8000 ft,9.80,each", 'Length: "8000 ft" is out of range: a length above 0, up to 200 ft is wanted'),
+    ],
+)
+def test_a_fault_quotes_the_list_and_names_the_limit(row: str, problem: str, tmp_path: Path) -> None:
+    (fault,) = Mapped(tmp_path, LUMBER, f"{LUMBER_HEAD}{row}\n").faults
+    assert fault.startswith(f"2: {problem}")
+    assert "{Length} ft" not in fault  # its length has a unit
+
+
+def test_a_number_is_quoted_with_the_comma_it_has_in_the_list(tmp_path: Path) -> None:
+    (fault,) = Mapped(
+        tmp_path, LUMBER, f"{LUMBER_HEAD}oak,2x4,8 ft,-9.5,each\n".replace(",", ";").replace(".", ",")
+    ).faults
+    assert fault.startswith('2: Price: "-9,5" is not a price')
+
+
+@pytest.mark.parametrize(
+    ("day", "problem"),
+    [
+        ("1926-11-20", "is out of range: a day from 1970 to 2100 is wanted"),
+        ("31.02.2026", "is no day of the calendar"),
+        ("02/30/2026", "is no day of the calendar"),
+        ("2026-02-31", "is no day of the calendar"),
+    ],
+)
+def test_a_date_that_no_order_mends_does_not_lead_to_date_order(day: str, problem: str, tmp_path: Path) -> None:
+    lines = f"Timber,Size,Length,Price,Per,Date\noak,2x4,8 ft,9.80,each,{day}\n"
+    (fault,) = Mapped(tmp_path, LUMBER, lines, columns='date = "Date"').faults
+    ways = "mend what fills date, or write a word of its row under skip in yard.map.toml"
+    assert fault == f'2: Date: "{day}" {problem}; {ways}'
+
+
+def test_blanks_that_may_stand_above_lead_to_carried_down_and_others_to_skip(tmp_path: Path) -> None:
+    (above,) = Mapped(tmp_path, LUMBER, f"{LUMBER_HEAD}oak,,8 ft,9.80,each\n").faults
+    assert above.endswith("or name section under carried_down")
+    (total,) = Mapped(tmp_path, LUMBER, f"{LUMBER_HEAD}Total,,,9.80,\n").faults
+    assert "write a word of its row under skip" in total
+    assert "carried_down" not in total
+
+
+def test_a_row_with_two_formulas_is_counted_once(tmp_path: Path) -> None:
+    lines = "Timber,Size,Length,Price,Per,Remark\n=1+1,2x4,8 ft,9,each,@SUM(A1)\n-oak,2x6,8 ft,9,each,\n"
+    (notice,) = Mapped(tmp_path, LUMBER, lines, columns='note = "Remark"').notices
+    assert notice.endswith("get a ' in front (2 rows, the first on line 2)")

@@ -307,3 +307,61 @@ def test_any_headings_give_toml_or_a_fault(headings: list[str], cells: list[str]
     text = proposed_map((",".join(quoted) + "\n" + ",".join(cells)).encode("utf-8", "ignore"), "yard.csv", findings)
     assert bool(text) != bool(findings.faults)
     assert tomllib.loads(text) or not text
+
+
+@pytest.mark.parametrize(
+    ("heading", "column"),
+    [
+        ("Thk", "thickness"),
+        ("Thick.", "thickness"),
+        ("Wd", "width"),
+        ("Wdth", "width"),
+        ("Lgth", "length"),
+        ("Lgt", "length"),
+        ("Len", "length"),
+        ("Cost/BF", "price"),
+        ("Cost/LF", "price"),
+        ("$/BF", "price"),
+        ("Net $", "price"),
+        ("Price ea.", "price"),
+        ("Price (BF)", "price"),
+        ("Eff.", "date"),
+        ("Eff. date", "date"),
+    ],
+)
+def test_short_headings_are_known(heading: str, column: str) -> None:
+    assert words_of(heading) in [name.strip() for name in HEADINGS["lumber"][column].replace("\n", " ").split(",")]
+
+
+def test_a_list_in_short_headings_is_one_of_lumber_by_the_board_foot() -> None:
+    found, text = proposed("Wood,Grade,Thk,Wd,Lgth,$/BF,Eff.\nwalnut,FAS,5/4,6,8,12.40,2026-11-02\n")
+    assert found["columns"] == {
+        "species": "Wood",
+        "grade": "Grade",
+        "section": "{Thk}x{Wd}",
+        "length": "Lgth",
+        "price": "$/BF",
+        "date": "Eff.",
+    }
+    assert (found["table"], found["values"]) == ("lumber", {"per": "bf"})
+    assert "# not used" not in text
+
+
+def test_a_price_by_the_board_or_the_running_foot_decides_for_lumber() -> None:
+    for heading, per in (("Cost/LF", "ft"), ("Cost/BF", "bf")):
+        found, text = proposed(f"Name,Size,{heading}\nash,1x6,3.10\n")
+        assert (found["table"], found["values"]["per"]) == ("lumber", per)
+        assert "leave it open" not in text
+
+
+def test_a_heading_of_nothing_but_a_unit_is_a_price_to_look_over_where_no_other_is() -> None:
+    found, text = proposed("Wood,Thk,Wd,BF\nwalnut,5/4,6,12.40\n")
+    assert (found["columns"]["price"], found["values"]["per"]) == ("BF", "bf")
+    assert 'price = "BF"  # ? what one costs, or how many there are?' in text
+    found, text = proposed("Wood,Thk,Wd,BF,Price\nwalnut,5/4,6,40,12.40\n")
+    assert found["columns"]["price"] == "Price"
+    assert '# not used: "BF"' in text
+
+
+def test_a_price_each_is_per_board_in_a_list_of_lumber_only() -> None:
+    assert (priced_per("Price ea.", "lumber"), priced_per("Price ea.", "hardware")) == ("each", "")

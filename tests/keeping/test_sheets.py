@@ -320,3 +320,22 @@ def test_a_formula_gives_what_was_saved_with_it(cell: str, text: str) -> None:
     rows, findings = read(repacked(with_formulas(), planted))
     assert findings == Findings()
     assert rows[2] == (3, ["ash", text] if text else ["ash"])
+
+
+@pytest.mark.parametrize("content", [b"", b"\n\n", b"\xef\xbb\xbf", b" \r\n"])
+def test_a_file_without_anything_in_it_is_said_to_be_empty(content: bytes) -> None:
+    assert faults(content) == ["yard.csv: is empty; save the list again, or ask for it again"]
+
+
+def test_a_file_that_is_only_named_as_a_workbook_is_said_to_be_none() -> None:
+    noise = bytes(number * number * 7 % 251 + 1 for number in range(400))  # no byte of 0, so it decodes as some text
+    assert b"\0" not in noise
+    found = read(noise, "fake.xlsx")[1]
+    (fault,) = map(str, found.faults)
+    assert fault == "fake.xlsx: is no workbook, though named so, and no plain text; ask for it again as .xlsx or .csv"
+    assert faults(noise) == ["yard.csv: is no plain text; ask for it as .csv or .xlsx"]
+
+
+def test_one_sign_that_cannot_be_printed_makes_no_list_garbled() -> None:
+    lines = "Timber,Size,Price\n" + "white oak,5/4x6,12.50\n" * 9
+    assert faults(lines.replace("oak", "\x07oak", 1).encode()) == []

@@ -187,3 +187,14 @@ def test_a_map_that_is_not_there_is_one_fault(tmp_path: Path) -> None:
     read_supplier_map(tmp_path / "nowhere.map.toml", findings)
     (fault,) = findings.faults
     assert "nowhere.map.toml: cannot be read" in str(fault)
+
+
+def test_lumber_without_what_its_price_is_per_is_one_fault(tmp_path: Path) -> None:
+    path = tmp_path / "yard.map.toml"
+    text = 'supplier = "A"\ntable = "lumber"\n[columns]\nspecies = "a"\nsection = "b"\nlength = "c"\nprice = "d"\n'
+    path.write_text(text, encoding="utf-8")
+    findings = Findings()
+    read_supplier_map(path, findings)
+    assert [fault.message.partition(";")[0] for fault in findings.faults] == [
+        'nothing fills the column "per" of the lumber'
+    ]

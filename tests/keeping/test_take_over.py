@@ -1,7 +1,7 @@
 import csv
 import io
 import shutil
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from openpyxl import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
-from estimator.errors import EstimatorError, Findings
+from estimator.errors import EstimatorError, Findings, Notice
 from estimator.keeping.history import last_entries, read_history
 from estimator.keeping.supplier_map import read_supplier_map
 from estimator.keeping.take_over import TakeOver, take_over
@@ -46,6 +46,7 @@ class Yard:
         self.history = self.tables / "price_history.csv"
         self.map_path = self.tables / "bramble.map.toml"
         self.map_path.write_text(MAP, encoding="utf-8")
+        self.notices: Sequence[Notice] = ()  # of the last list
 
     def take(self, content: str | bytes, name: str = "yard.csv", day: date = DAY) -> TakeOver:
         findings = Findings()
@@ -55,6 +56,7 @@ class Yard:
         raw = content if isinstance(content, bytes) else content.encode()
         taken = take_over(raw, name, day, map_, self.tables, shop, findings)
         assert tuple(findings.faults) == taken.faults
+        self.notices = findings.notices
         return taken
 
     def files(self) -> dict[str, bytes]:
@@ -235,7 +237,7 @@ def spoilt(yard: Yard) -> None:
 
 REFUSED: dict[str, tuple[str | bytes, Callable[[Yard], None] | None, str]] = {
     "no rows": (HEAD, None, "yard.csv: has no row of goods below its headings; ask for a list that has"),
-    "an empty file": ("", None, "has none of these headings in its first 100 rows"),
+    "an empty file": ("", None, "yard.csv: is empty; save the list again, or ask for it again"),
     "a heading missing": (FIRST.replace("Price", "Cost"), None, 'yard.csv:1 has no column "Price"'),
     "fewer than half the rows": (
         f"{HEAD}oak,2x4,8 ft,10,each\n",
@@ -403,15 +405,15 @@ def test_entries_carry_the_day_of_their_row_and_what_is_gone_that_of_the_list(ya
         ("2026-11-01", "oak 2x4, 8 ft", "10.00"),
         ("2026-11-02", "oak 2x6, 8 ft", "20.00"),
         ("2026-11-20", "oak 2x4, 8 ft", "11.00"),
-        ("2026-12-01", "oak 2x6, 8 ft", ""),
+        ("2026-11-20", "oak 2x6, 8 ft", ""),  # the list is as new as its newest row, whenever the file was saved
     ]
     # It comes back with the price of old: the history must not say that it went last.
     again = dated("oak,2x4,8 ft,11,each,2026-11-20", "oak,2x6,8 ft,20,each,2026-11-02")
     yard.take(again, day=date(2026, 12, 5)).write()
-    assert rows(yard.history.read_bytes())[-1][0] == "2026-12-01"
+    assert rows(yard.history.read_bytes())[-1][0] == "2026-12-05"
     findings = Findings()
     last = last_entries(read_history(yard.history, findings))
-    assert [(one.day, one.price) for one in last.values()][-1] == (date(2026, 12, 1), Decimal(20))
+    assert [(one.day, one.price) for one in last.values()][-1] == (date(2026, 12, 5), Decimal(20))
     assert findings == Findings()
 
 
@@ -471,3 +473,88 @@ def test_a_sheet_named_for_a_list_that_is_no_workbook_is_said(yard: Yard) -> Non
     shop, map_ = read_shop(yard.folder / "shop.toml", findings), read_supplier_map(yard.map_path, findings)
     assert take_over(FIRST.encode(), "yard.csv", DAY, map_, yard.tables, shop, findings).is_safe
     assert 'yard.csv: is no workbook, so that sheet = "Prices" in its map is passed over' in map(str, findings.notices)
+
+
+def entered(yard: Yard) -> list[tuple[str, str, str]]:
+    return [(row[0], row[4], row[5]) for row in rows(yard.history.read_bytes())[1:]]
+
+
+def test_prices_that_change_under_their_old_date_count_from_today(yard: Yard) -> None:
+    yard.map_path.write_text(MAP.replace("[columns]", "date = 2026-11-01\n[columns]"), encoding="utf-8")
+    yard.take(FIRST).write()
+    taken = yard.take(FIRST.replace("10.00", "10.50").replace("20.00", "21.00"))
+    told = "has 2 prices changed under the date of the former list, 2026-11-01, which count from 2026-11-24 on"
+    remedy = "mend date in bramble.map.toml if this list says another day"
+    assert [notice.message for notice in yard.notices] == [f"{told}; {remedy}"]
+    taken.write()
+    assert entered(yard)[-2:] == [("2026-11-24", "10.00", "10.50"), ("2026-11-24", "20.00", "21.00")]
+    findings = Findings()
+    assert len({(one.day, one.item) for one in read_history(yard.history, findings)}) == 6  # no former price is hidden
+
+
+def test_where_the_date_changed_with_the_prices_nothing_is_said(yard: Yard) -> None:
+    yard.map_path.write_text(DATED, encoding="utf-8")
+    yard.take(dated("oak,2x4,8 ft,10,each,2026-11-01")).write()
+    yard.take(dated("oak,2x4,8 ft,11,each,2026-11-05")).write()
+    assert yard.notices == []
+    assert entered(yard) == [("2026-11-01", "", "10.00"), ("2026-11-05", "10.00", "11.00")]
+
+
+def test_entries_made_again_after_a_failure_stay_what_they_were(yard: Yard) -> None:
+    yard.map_path.write_text(DATED, encoding="utf-8")
+    yard.take(dated("oak,2x4,8 ft,10,each,2026-11-01")).write()
+    table, second = yard.table.read_bytes(), dated("oak,2x4,8 ft,11,each,2026-11-01")
+    yard.take(second).write()
+    history = yard.history.read_bytes()
+    yard.table.write_bytes(table)  # as if it could not be written after the history was
+    yard.take(second, day=date(2026, 11, 30)).write()
+    assert yard.history.read_bytes() == history
+
+
+def test_a_date_to_come_by_mistake_is_mended_in_the_history(yard: Yard) -> None:
+    yard.map_path.write_text(DATED, encoding="utf-8")
+    yard.take(dated("oak,2x4,8 ft,10,each,2027-03-01", "oak,2x6,8 ft,20,each,2027-03-01")).write()
+    yard.take(dated("oak,2x4,8 ft,10,each,2026-11-01", "oak,2x6,8 ft,20,each,2026-11-01")).write()
+    assert [one[0] for one in entered(yard)] == ["2027-03-01"] * 2 + ["2026-11-01"] * 2
+    yard.take(dated("oak,2x4,8 ft,11,each,2026-11-20", "oak,2x6,8 ft,20,each,2026-11-20")).write()
+    assert entered(yard)[4:] == [("2026-11-20", "10.00", "11.00")]
+
+
+def test_no_entry_waits_for_one_that_lies_in_the_future(yard: Yard) -> None:
+    yard.map_path.write_text(DATED, encoding="utf-8")
+    yard.take(dated("oak,2x4,8 ft,10,each,2027-03-01")).write()
+    yard.table.unlink()
+    yard.take(dated("oak,2x4,8 ft,11,each,2026-11-20")).write()
+    assert [one[0] for one in entered(yard)] == ["2027-03-01", "2026-11-20"]
+
+
+@pytest.mark.parametrize(
+    ("top", "rows_", "day"),
+    [
+        ("date = 2026-11-09\n", ["oak,2x4,8 ft,10,each,2026-11-01"], date(2026, 11, 9)),
+        ("", ["oak,2x4,8 ft,10,each,2026-11-01", "ash,2x4,8 ft,9,each,2026-11-03"], date(2026, 11, 3)),
+        ("", ["oak,2x4,8 ft,10,each,2026-11-01", "ash,2x4,8 ft,9,each,"], date(2026, 11, 1)),
+        ("", ["oak,2x4,8 ft,10,each,"], DAY),
+    ],
+)
+def test_a_list_is_of_its_maps_day_or_its_newest_row_or_its_file(
+    top: str, rows_: list[str], day: date, yard: Yard
+) -> None:
+    yard.map_path.write_text(DATED.replace("[columns]", f"{top}[columns]"), encoding="utf-8")
+    assert yard.take(dated(*rows_)).day == day
+
+
+def test_a_map_never_replaces_the_prices_of_another_supplier(yard: Yard) -> None:
+    yard.take(FIRST).write()
+    before = yard.files()
+    yard.map_path.write_text(MAP.replace("Bramble Lane Timber", "Fernhill Sawmill Yard"), encoding="utf-8")
+    taken = yard.take(FIRST)
+    ways = "give this map a name of its own, or mend supplier; under a new name, delete lumber-bramble.csv first"
+    (reason,) = taken.reasons
+    assert reason.endswith(f"supplier: lumber-bramble.csv holds the prices of Bramble Lane Timber; {ways}")
+    with pytest.raises(EstimatorError):
+        taken.write()
+    yard.map_path.write_text(MAP, encoding="utf-8")
+    assert yard.files() == before
+    yard.map_path.write_text(MAP.replace("Bramble Lane", "bramble lane"), encoding="utf-8")
+    assert yard.take(FIRST).is_safe  # the same name, as names are compared
