@@ -18,6 +18,7 @@ from estimator.reading.sold import LumberPrice, PriceRow
 from estimator.reading.suppliers import Supplier
 from estimator.workbook.cells import Sheet
 from estimator.workbook.leaf import FIRST_ROW, Setting, begin_sheet, price_origin
+from estimator.workbook.page import start_new_page
 from estimator.workbook.places import Place
 from estimator.workbook.styles import (
     DATE,
@@ -33,6 +34,8 @@ from estimator.workbook.styles import (
     price,
 )
 from estimator.workbook.table import Column, Refs, write_table
+
+LINES_ON_A_PAGE = 34  # of this sheet in print where none wraps, counted on letter paper
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -58,6 +61,8 @@ def write_prices(sheet: Sheet, setting: Setting) -> PricePlaces:
     row = table.next_row + 1
     of_rate: dict[str, Place] = {}
     if rates:
+        if len(estimate.bill) % LINES_ON_A_PAGE > LINES_ON_A_PAGE * 2 // 3:
+            start_new_page(sheet, row)  # else the heading might stand alone at the foot of the page
         sheet.put_text(row, 1, "Labour rates", SECTION)
         placed = write_table(sheet, _rate_columns(setting), rates, row=row + 1)
         of_rate = {rate.name: placed.cell("price", index) for index, rate in enumerate(rates)}
