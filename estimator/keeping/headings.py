@@ -1,5 +1,6 @@
 """Where a list's headings stand: titles and addresses come first in many, and some have blank rows in between."""
 
+import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import chain, islice
@@ -99,11 +100,27 @@ def _filler(text: str, found: HeadedRows) -> Callable[[Sequence[str]], str]:
     return joined
 
 
-def check_shifted(cells: Sequence[str], found: HeadedRows, split_by: str, origin: Origin, findings: Findings) -> None:
-    """Note a filled cell behind the last heading: 14,20 in two cells would pass for a price of 14."""
+def check_shifted(
+    cells: Sequence[str], found: HeadedRows, sheet: Sheet, map_: SupplierMap, origin: Origin, findings: Findings
+) -> None:
+    """Note a filled cell behind the last heading, and a price split in two: 14,20 in two cells would pass for 14."""
+    comma = 'quote numbers with a decimal comma, like "14,20"'
     stray = next(filter(None, cells[len(found.headings) :]), "")
     if stray:
-        comma = 'quote numbers with a decimal comma, like "14,20", ask for semicolons'
-        first = comma if split_by == "," else "ask for a list without it"
+        first = f"{comma}, ask for semicolons" if sheet.split_by == "," else "ask for a list without it"
         remedy = f"{first}, or write a heading above it in row {found.origin.line}"
         findings.fault(origin, f'"{shown(stray)}" stands under no heading; {remedy}')
+    elif sheet.split_by == "," and _is_wider(found, sheet, origin) and (price := _split_price(cells, found, map_)):
+        wider = f'has more cells than row {found.origin.line}, as if "{price}" were one number'
+        findings.fault(origin, f"{wider}; {comma}, or ask for semicolons")
+
+
+def _is_wider(found: HeadedRows, sheet: Sheet, origin: Origin) -> bool:
+    return sheet.widths.get(origin.line or 0, 0) > sheet.widths.get(found.origin.line or 0, 0)
+
+
+def _split_price(cells: Sequence[str], found: HeadedRows, map_: SupplierMap) -> str:
+    """Return a price and the cell behind it where they may be one number with a decimal comma, else nothing."""
+    places = map(found.place_of, headings_in(map_.columns.get("price", "")))
+    both = next((",".join(cells[place : place + 2]) for place in places), "")
+    return both if re.fullmatch(r"\d+,\d{1,2}", both) else ""

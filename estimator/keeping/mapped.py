@@ -104,7 +104,7 @@ def mapped_rows(
     )
     untold = 0
     unused = UnusedUnits(map_=map_, found=found)
-    for goods in _goods(found, map_, mapper.tally, unused, split_by=sheet.split_by):
+    for goods in _goods(found, map_, mapper.tally, unused, sheet):
         mapped = mapper.mapped(goods)
         faults = goods.findings.faults[: 1 if goods.is_shifted else None]  # its other cells may be under wrong headings
         if len(findings.faults) < MOST_FAULTS:
@@ -133,9 +133,7 @@ class _Goods:
     is_shifted: bool
 
 
-def _goods(
-    found: HeadedRows, map_: SupplierMap, tally: Tally, unused: UnusedUnits, *, split_by: str
-) -> Iterator[_Goods]:
+def _goods(found: HeadedRows, map_: SupplierMap, tally: Tally, unused: UnusedUnits, sheet: Sheet) -> Iterator[_Goods]:
     """Yield the rows of goods with what is carried down to them; all others are passed over, and counted."""
     fill, skipped, carried = fillers(found, map_), _skip_pattern(map_.skip), CarriedDown(map_=map_)
     used = {found.place_of(heading) for text in map_.columns.values() for heading in headings_in(text)}
@@ -154,8 +152,8 @@ def _goods(
             tally.add(why, line)
             continue
         unused.take(all_cells)
-        if split_by:
-            check_shifted(all_cells, found, split_by, origin, findings)
+        if sheet.split_by:
+            check_shifted(all_cells, found, sheet, map_, origin, findings)
         is_shifted = bool(findings.faults)
         theirs, ours = carried.filled(theirs, origin, findings)
         yield _Goods(origin=origin, theirs=theirs, ours=ours, findings=findings, is_shifted=is_shifted)

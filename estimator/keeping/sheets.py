@@ -7,7 +7,8 @@ import csv
 import io
 import re
 from collections import Counter
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from itertools import islice
 
 from estimator.errors import Findings, Origin
@@ -30,6 +31,7 @@ class Sheet:
     rows: Rows
     decimal_comma: bool  # whether a comma starts the decimals, where the map does not say
     split_by: str = ""  # the sign between cells, which may stand in one of them too; blank for a workbook
+    widths: Mapping[int, int] = field(default_factory=dict)  # how many cells each line of a CSV has, blank ones too
 
 
 def open_sheet(
@@ -76,8 +78,9 @@ def _csv_sheet(content: bytes, origin: Origin, findings: Findings, decimal: str 
         raise NoListError("is a web page, no list: its address may want a sign-in; save the list itself and name that")
     delimiter = named_delimiter(text) or _delimiter(text)
     decimal_comma = decimal == "," if decimal else delimiter == ";"
-    rows = numbered_rows(text, delimiter, origin, findings)
-    return Sheet(origin=origin, rows=rows, decimal_comma=decimal_comma, split_by=delimiter)
+    widths: dict[int, int] = {}
+    rows = numbered_rows(text, delimiter, origin, findings, widths)
+    return Sheet(origin=origin, rows=rows, decimal_comma=decimal_comma, split_by=delimiter, widths=widths)
 
 
 def _is_garbled(text: str) -> bool:

@@ -110,8 +110,13 @@ def named_delimiter(text: str) -> str:
     return found[1] if found else ""
 
 
-def numbered_rows(text: str, delimiter: str, origin: Origin, findings: Findings) -> Iterator[tuple[int, list[str]]]:
-    """Yield each row that is not blank with the physical line it begins on, trailing blank cells taken off."""
+def numbered_rows(
+    text: str, delimiter: str, origin: Origin, findings: Findings, widths: dict[int, int] | None = None
+) -> Iterator[tuple[int, list[str]]]:
+    """Yield each row that is not blank with the physical line it begins on, trailing blank cells taken off.
+
+    `widths` gets by line how many cells a row has with them.
+    """
     lines = io.StringIO(text, newline="")
     skipped = 1 if named_delimiter(text) else 0
     for _ in range(skipped):
@@ -130,6 +135,8 @@ def numbered_rows(text: str, delimiter: str, origin: Origin, findings: Findings)
                 f"a quotation mark in the row that begins here is out of place or never closed; {remedy}",
             )
             return
+        if widths is not None:
+            widths[line] = len(cells)
         while cells and not cells[-1]:
             cells.pop()
         if cells:

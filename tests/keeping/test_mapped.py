@@ -546,6 +546,15 @@ def test_a_price_split_at_its_decimal_comma_is_a_fault_and_never_a_price(tmp_pat
     assert [row["price"] for row in found.rows] == ["21.00"]
 
 
+def test_a_price_split_before_a_blank_column_is_a_fault_too(tmp_path: Path) -> None:
+    head = "Timber,Size,Length,Per,Price,Remark\n"
+    lines = "oak,2x4,8 ft,each,14,20,\noak,2x6,8 ft,each,21,,\noak,2x8,8 ft,each,30,20\noak,2x10,8 ft,each,31.5,20,\n"
+    found = Mapped(tmp_path, LUMBER, f"{head}{lines}")
+    ways = 'quote numbers with a decimal comma, like "14,20", or ask for semicolons'
+    assert found.faults == [f'2: has more cells than row 1, as if "14,20" were one number; {ways}']
+    assert [row["price"] for row in found.rows] == ["21.00", "30.00", "31.50"]
+
+
 def test_a_second_price_behind_the_last_semicolon_is_a_fault_too(tmp_path: Path) -> None:
     lines = f"{SHIFTED}oak,2x4,8 ft,each,14.20,9.90 from 50\noak,2x6,8 ft,each,1\n".replace(",", ";")
     (fault,) = Mapped(tmp_path, LUMBER, lines).faults
